@@ -1,0 +1,133 @@
+//! Reads the field file and everything it names. Paths in it are taken from its own folder.
+
+use std::path::{Path, PathBuf};
+
+use holdground::boundary::FieldBoundary;
+use holdground::crs::WorkCrsChoice;
+use holdground::diagnostic::{Diagnostic, Place};
+use holdground::export::run_record::{InputRecord, Versions};
+use holdground::field_file::FieldFile;
+use holdground::messages::COULD_NOT_READ;
+use holdground::pipeline::Inputs;
+use holdground::samples::{PlacesSetting, SampleTable};
+
+use super::vector_file::{read_outline, read_points};
+
+/// Everything read, with what was understood.
+pub(crate) struct ReadInputs {
+    pub(crate) inputs: Inputs,
+    pub(crate) records: Vec<InputRecord>,
+    pub(crate) notes: Vec<Diagnostic>,
+}
+
+/// Reads all inputs of a field file.
+///
+/// # Errors
+/// The field file's faults; else those of all files it names together.
+pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
+    let file = path.display().to_string();
+    let bytes = read_bytes(path, "the field file").map_err(|fault| vec![fault])?;
+    let text = String::from_utf8(bytes.clone()).map_err(|_| {
+        vec![Diagnostic::error(&COULD_NOT_READ, format!("`{file}` is not UTF-8 text")).at(Place::File(file.clone()))]
+    })?;
+    let field_file = FieldFile::parse(&file, &text)?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let mut faults = Vec::new();
+    let mut notes = Vec::new();
+    let mut records = vec![InputRecord::new("field file", &file, &bytes, Vec::new())];
+
+    let field = &field_file.field;
+    let outline_path = folder.join(&field.outline);
+    let outline_place = Place::File(outline_path.display().to_string());
+    // A fault of a stated CRS carries no place: it lies in the field file.
+    let in_field_file = |key: &str, fault: Diagnostic| {
+        if fault.place.is_some() {
+            return fault;
+        }
+        fault.at(Place::Key { file: file.clone(), line: field.outline_line, key: key.to_owned() })
+    };
+    let boundary = read_outline(&outline_path, field.outline_crs.as_deref())
+        .map_err(|found| found.into_iter().map(|fault| in_field_file("field.outline_crs", fault)).collect::<Vec<_>>())
+        .and_then(|outline| {
+            let about = vec![
+                outline.crs_name,
+                outline.accuracy,
+                format!("{} layer(s), {} feature(s) with polygons", outline.n_layers, outline.n_features),
+            ];
+            records.extend(record("outline", &outline_path, &field.outline, about));
+            notes.extend(outline.notes);
+            let choice = field.work_crs.clone().map_or(WorkCrsChoice::Derived, WorkCrsChoice::Stated);
+            let at_outline = |found: Vec<Diagnostic>| {
+                let with_place = |fault: Diagnostic| if fault.place.is_some() { fault } else { fault.at(outline_place.clone()) };
+                found.into_iter().map(with_place).collect::<Vec<_>>()
+            };
+            FieldBoundary::from_rings(&outline.rings_lon_lat, Some(&outline.polygons), &choice)
+                .map(|checked| {
+                    notes.extend(at_outline(checked.warnings));
+                    checked.value
+                })
+                .map_err(at_outline)
+        });
+    let boundary = boundary.map_err(|found| faults.extend(found)).ok();
+
+    let table_path = folder.join(&field_file.samples.file);
+    let table = read_bytes(&table_path, "the lab sheet").map_err(|fault| vec![fault]).and_then(|bytes| {
+        records.push(InputRecord::new("lab sheet", &field_file.samples.file, &bytes, Vec::new()));
+        SampleTable::read_csv(&table_path.display().to_string(), &bytes)
+    });
+    let table = table.map_err(|found| faults.extend(found)).ok();
+
+    let mut points = None;
+    if let PlacesSetting::Points { file, id, crs } = &field_file.samples.places {
+        let path = folder.join(file);
+        match read_points(&path, id, crs.as_deref()) {
+            Ok(read) => {
+                records.extend(record("sample places", &path, file, vec![read.crs_name.clone()]));
+                notes.extend(read.notes);
+                points = Some(read.points.into_iter().map(|point| (point.id, point.lon, point.lat)).collect());
+            }
+            Err(found) => faults.extend(found.into_iter().map(|fault| in_field_file("samples.places", fault))),
+        }
+    }
+    match (boundary, table) {
+        (Some(boundary), Some(table)) if faults.is_empty() => {
+            let inputs = Inputs { field_file, boundary, table, points };
+            Ok(ReadInputs { inputs, records, notes })
+        }
+        _ => Err(faults),
+    }
+}
+
+fn read_bytes(path: &Path, what: &str) -> Result<Vec<u8>, Diagnostic> {
+    std::fs::read(path).map_err(|error| {
+        let name = path.display().to_string();
+        Diagnostic::error(&COULD_NOT_READ, format!("could not read `{name}` while loading {what}: {error}"))
+            .at(Place::File(name))
+            .with_help("paths in a field file start from the field file's own folder")
+    })
+}
+
+/// Hashes a vector file; a shapefile with all its parts.
+fn record(role: &'static str, path: &Path, name: &str, notes: Vec<String>) -> Vec<InputRecord> {
+    let mut records = Vec::new();
+    if let Ok(bytes) = std::fs::read(path) {
+        records.push(InputRecord::new(role, name, &bytes, notes));
+    }
+    let is_shapefile = path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("shp"));
+    for extension in ["dbf", "prj", "shx"].iter().filter(|_| is_shapefile) {
+        let part: PathBuf = path.with_extension(extension);
+        if let Ok(bytes) = std::fs::read(&part) {
+            let name = Path::new(name).with_extension(extension).display().to_string();
+            records.push(InputRecord::new(role, name, &bytes, Vec::new()));
+        }
+    }
+    records
+}
+
+/// Versions for the run record.
+pub(crate) fn versions() -> Versions {
+    Versions {
+        program: env!("CARGO_PKG_VERSION").to_owned(),
+        libraries: vec![("gdal".to_owned(), gdal::version::version_info("RELEASE_NAME"))],
+    }
+}

@@ -1,0 +1,97 @@
+//! The edge: the only code that touches files, terminal and environment.
+
+pub(crate) mod args;
+pub(crate) mod console;
+pub(crate) mod exit_code;
+mod inputs;
+mod vector_file;
+mod write;
+
+use std::path::Path;
+
+use console::Console;
+use exit_code::ExitCode;
+use holdground::diagnostic::{Diagnostic, Severity};
+use holdground::{export, messages, pipeline};
+
+/// Why a command ends without its result.
+pub(crate) struct Failure {
+    pub(crate) exit_code: ExitCode,
+    pub(crate) diagnostics: Vec<Diagnostic>,
+}
+
+impl Failure {
+    fn refused(diagnostics: Vec<Diagnostic>) -> Self {
+        Failure { exit_code: ExitCode::InputRefused, diagnostics }
+    }
+}
+
+/// `holdground check`
+pub(crate) fn check(field_file: &Path, strict: bool, console: &Console) -> Result<ExitCode, Failure> {
+    let read = inputs::read(field_file).map_err(Failure::refused)?;
+    let checked = pipeline::check(&read.inputs).map_err(Failure::refused)?;
+    let warnings = [read.notes, checked.warnings].concat();
+    console.diagnostics(&warnings);
+    refuse_if_strict(&warnings, strict)?;
+    let n_warnings = warnings.iter().filter(|w| w.severity == Severity::Warning).count();
+    let open = &read.inputs.field_file.open;
+    let mut text = format!(
+        "{}: {} samples checked, {} warning{}. Nothing was written.\n",
+        field_file.display(),
+        checked.value.samples.len(),
+        n_warnings,
+        if n_warnings == 1 { "" } else { "s" }
+    );
+    for (line, key) in open {
+        text += &format!("  still to be answered, line {line}: {key}\n");
+    }
+    console.result(&text);
+    Ok(ExitCode::Done)
+}
+
+/// `holdground run`
+pub(crate) fn run(
+    field_file: &Path,
+    out: &Path,
+    replace: bool,
+    strict: bool,
+    console: &Console,
+) -> Result<ExitCode, Failure> {
+    let target = write::Target::new(out, replace)?;
+    let progress = console.progress();
+    progress.stage("reading");
+    let read = inputs::read(field_file).map_err(Failure::refused)?;
+    let outcome = pipeline::run(read.inputs, &|stage| progress.stage(stage)).map_err(Failure::refused)?;
+    let warnings = [read.notes, outcome.warnings.clone()].concat();
+    refuse_if_strict(&warnings, strict).inspect_err(|_| progress.finish())?;
+    progress.stage("writing");
+    let files = outcome.files(&read.records, &inputs::versions());
+    target.write(&files)?;
+    progress.finish();
+    console.diagnostics(&warnings);
+    console.result(&export::summary(&outcome.report(), &out.display().to_string()));
+    Ok(ExitCode::Done)
+}
+
+/// `holdground explain`
+pub(crate) fn explain(code: Option<&str>, console: &Console) -> Result<ExitCode, Failure> {
+    let Some(name) = code else {
+        let list: String = messages::all(vector_file::CODES).iter().map(|code| format!("{}\n", code.name)).collect();
+        console.result(&list);
+        return Ok(ExitCode::Done);
+    };
+    match messages::find(name, vector_file::CODES) {
+        Ok(code) => {
+            console.result(&messages::page(code));
+            Ok(ExitCode::Done)
+        }
+        Err(fault) => Err(Failure { exit_code: ExitCode::CommandLine, diagnostics: vec![*fault] }),
+    }
+}
+
+fn refuse_if_strict(warnings: &[Diagnostic], strict: bool) -> Result<(), Failure> {
+    if strict && warnings.iter().any(|warning| warning.severity == Severity::Warning) {
+        return Err(Failure { exit_code: ExitCode::NoSafeResult, diagnostics: warnings.to_vec() });
+    }
+    Ok(())
+}

@@ -1,0 +1,88 @@
+//! Result files to disk: all or nothing.
+
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use holdground::diagnostic::{Diagnostic, Place};
+use holdground::export::OutputFile;
+use holdground::messages::{COULD_NOT_WRITE, RESULT_FOLDER_EXISTS};
+
+use super::Failure;
+use super::exit_code::ExitCode;
+
+/// The result folder of a run.
+pub(crate) struct Target {
+    folder: PathBuf,
+    /// Beside the folder, so that renaming stays on one disk.
+    part: PathBuf,
+    replace: bool,
+}
+
+impl Target {
+    /// Refuses a folder that must not be touched, before any work is done.
+    pub(crate) fn new(folder: &Path, replace: bool) -> Result<Self, Failure> {
+        let name = folder.file_name().map(|name| name.to_string_lossy().into_owned());
+        let Some(name) = name else {
+            let message = format!("`{}` does not name a folder to make", folder.display());
+            return Err(fault(&COULD_NOT_WRITE, ExitCode::CommandLine, message, "for example `--out north-2026`"));
+        };
+        if folder.exists() {
+            let is_result = folder.join("run_record.json").is_file();
+            if !is_result {
+                let message = format!("`{}` exists and is not the folder of an earlier run", folder.display());
+                return Err(fault(&RESULT_FOLDER_EXISTS, ExitCode::CouldNotWrite, message, "name another folder"));
+            }
+            if !replace {
+                let message = format!("`{}` holds the results of an earlier run", folder.display());
+                let help = "name another folder, or pass `--replace`";
+                return Err(fault(&RESULT_FOLDER_EXISTS, ExitCode::CouldNotWrite, message, help));
+            }
+        }
+        let parent = folder.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let part = parent.join(format!(".{name}.part-{}", std::process::id()));
+        Ok(Target { folder: folder.to_owned(), part, replace })
+    }
+
+    /// Writes every file to a temporary folder beside the target, then renames.
+    pub(crate) fn write(&self, files: &[OutputFile]) -> Result<(), Failure> {
+        let result = self.write_part(files).and_then(|()| self.move_in());
+        if result.is_err() {
+            // What was half written is ours to take away; the user's folder was not touched.
+            let _ = std::fs::remove_dir_all(&self.part);
+        }
+        result.map_err(|error| {
+            let message = format!("could not write `{}`: {error}", self.folder.display());
+            fault(&COULD_NOT_WRITE, ExitCode::CouldNotWrite, message, "look at the folder's rights and the space on the disk")
+        })
+    }
+
+    fn write_part(&self, files: &[OutputFile]) -> std::io::Result<()> {
+        for file in files {
+            let path = self.part.join(&file.path);
+            std::fs::create_dir_all(path.parent().unwrap_or(&self.part))?;
+            let mut handle = std::fs::File::create(&path)?;
+            handle.write_all(&file.bytes)?;
+            handle.sync_all()?;
+        }
+        Ok(())
+    }
+
+    fn move_in(&self) -> std::io::Result<()> {
+        if !self.folder.exists() || !self.replace {
+            return std::fs::rename(&self.part, &self.folder);
+        }
+        let old = self.part.with_extension(format!("old-{}", std::process::id()));
+        std::fs::rename(&self.folder, &old)?;
+        if let Err(error) = std::fs::rename(&self.part, &self.folder) {
+            // Put the earlier results back where they were.
+            std::fs::rename(&old, &self.folder)?;
+            return Err(error);
+        }
+        std::fs::remove_dir_all(&old)
+    }
+}
+
+fn fault(code: &'static holdground::diagnostic::Code, exit_code: ExitCode, message: String, help: &str) -> Failure {
+    let diagnostic = Diagnostic::error(code, message).at(Place::Flag("--out")).with_help(help);
+    Failure { exit_code, diagnostics: vec![diagnostic] }
+}

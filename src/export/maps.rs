@@ -1,0 +1,319 @@
+//! The maps of a run: where the ground holds least, how cations share it, zones, rates, doubt.
+
+use rayon::prelude::*;
+
+use super::map_png::{self, MapPicture, Palette, SampleMark, SampleRing, Shade, ZoneRings, round_breaks};
+use super::{OutputFile, Report};
+use crate::cell_grid::{CellMask, Site};
+use crate::rates::rate_plan::PassPlan;
+use crate::soil_surface::Variable;
+use crate::units::{KG_HA_PER_LB_AC, M2_PER_ACRE, UnitSystem, thousands};
+use crate::zones::ZoneMap;
+
+/// A sample is to be looked at when the map misses it by more than this many times its usual miss. Source: heuristic.
+const LOOK_AT_MISSES: f64 = 2.0;
+/// Classes of a continuous map.
+const N_CLASSES: usize = 6;
+/// Classes of the map of doubt.
+const N_DOUBT_CLASSES: usize = 3;
+
+const SLANT_WORDS: &str = "Slant lines: beyond the outermost samples, trust it less.";
+const RING_WORDS: &str = "Rings: samples. A ring with a bar through it: the map misses it by more than twice its usual miss, look at it.";
+
+/// All maps the results give, drawn side by side.
+pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
+    let layout = Layout::of(report);
+    let mut drawings: Vec<(&str, Box<dyn Fn() -> Option<Vec<u8>> + Sync + '_>)> = vec![
+        ("1-holding", Box::new(|| layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(report)))),
+        (
+            "2-sharing",
+            Box::new(|| {
+                let title = "Map 2. How much do calcium and magnesium take?";
+                layout.surface(Variable::CaMgSaturation, title, &sharing_words(report))
+            }),
+        ),
+        ("5-doubt", Box::new(|| Some(layout.doubt()))),
+    ];
+    if let Some(zones) = report.zones {
+        drawings.push(("3-zones", Box::new(|| Some(layout.zones(zones)))));
+        if let Some(pass) = &report.plan.pass {
+            drawings.push(("4-pass-1", Box::new(|| Some(layout.rates(zones, pass)))));
+        }
+    }
+    let mut files: Vec<OutputFile> = drawings
+        .par_iter()
+        .filter_map(|(name, draw)| Some(OutputFile::new(format!("maps/{name}.png"), draw()?)))
+        .collect();
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    files
+}
+
+fn miss_words(report: &Report<'_>, variable: Variable) -> String {
+    let error = report.surfaces.quality_of(variable).and_then(|quality| quality.error);
+    match error {
+        Some(error) => {
+            let better = match error.prediction_efficiency_percent() {
+                Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} %"),
+                _ => "no better than the field mean".to_owned(),
+            };
+            format!(
+                "Each sample hidden in turn, the map misses it by {:.1} {}; {better}.",
+                error.error_rmse,
+                unit(report, variable)
+            )
+        }
+        None => "How far the map misses cannot be told from so few samples.".to_owned(),
+    }
+}
+
+fn unit(report: &Report<'_>, variable: Variable) -> &'static str {
+    match variable {
+        Variable::Cec => report.samples.basis.cec_unit(),
+        other => other.unit_name(),
+    }
+}
+
+fn holding_words(report: &Report<'_>) -> Vec<String> {
+    let mut words = vec![miss_words(report, Variable::Cec)];
+    if report.zones.is_some_and(|zones| zones.zones().len() > 1) {
+        words.push("Dots like sand: the zones that hold less. CEC is how much the ground can hold on to.".to_owned());
+    }
+    words
+}
+
+fn sharing_words(report: &Report<'_>) -> Vec<String> {
+    vec![
+        miss_words(report, Variable::CaMgSaturation),
+        "Shown to describe the ground. Shares as a goal are contested; no rate here comes from them.".to_owned(),
+    ]
+}
+
+/// What every map of a run shares.
+struct Layout<'a> {
+    report: &'a Report<'a>,
+    field_line: String,
+    outline: Vec<Vec<Site>>,
+    edges: Vec<ZoneRings>,
+    samples: Vec<SampleRing>,
+    sand: Option<Vec<f64>>,
+}
+
+impl<'a> Layout<'a> {
+    fn of(report: &'a Report<'a>) -> Self {
+        let field_line = format!("{}   {}", report.field_file.field.name, report.samples_text());
+        let edges = report.zones.map_or_else(Vec::new, |zones| zone_rings(report, zones));
+        let several = |zones: &&ZoneMap| zones.zones().len() > 1;
+        let sand = report.zones.filter(several).map(|zones| {
+            let last = zones.zones().len() as f64;
+            // Dense on zone 1, none on the last.
+            zones.labels().iter().map(|&l| if l == 0 { 0.0 } else { (last - f64::from(l)) / (last - 1.0) }).collect()
+        });
+        Layout { report, field_line, outline: report.boundary.rings(), edges, samples: sample_rings(report), sand }
+    }
+
+    fn picture<'p>(&'p self, title: &'p str, quantity: &'p str, mask: &'p CellMask, shade: Shade<'p>) -> MapPicture<'p> {
+        MapPicture {
+            title,
+            field_line: &self.field_line,
+            quantity,
+            mask,
+            shade,
+            outline: &self.outline,
+            zones: &self.edges,
+            keep_off: &[],
+            samples: &self.samples,
+            beyond: Some(self.report.surfaces.extrapolated()),
+            sand: None,
+            caption: &[],
+            units: self.report.units(),
+            area_m2: self.report.area_m2() * mask.n_inside() as f64 / self.report.surfaces.mask().n_inside() as f64,
+        }
+    }
+
+    fn surface(&self, variable: Variable, title: &str, words: &[String]) -> Option<Vec<u8>> {
+        let values = self.report.surfaces.values(variable)?;
+        let mask = finite_mask(self.report.surfaces.mask(), &values)?;
+        let breaks = round_breaks(mask.cells().map(|cell| values[cell]), N_CLASSES);
+        let quantity = format!("{}, {}", capitalised(variable.label()), unit(self.report, variable));
+        let shade = Shade::Surface { values: &values, breaks: &breaks, palette: Palette::Ground };
+        let caption = [words, &[SLANT_WORDS.to_owned(), RING_WORDS.to_owned()]].concat();
+        let sand = (variable == Variable::Cec).then_some(self.sand.as_deref()).flatten();
+        Some(map_png::draw(&MapPicture { caption: &caption, sand, ..self.picture(title, &quantity, &mask, shade) }))
+    }
+
+    fn zones(&self, zones: &ZoneMap) -> Vec<u8> {
+        let names: Vec<String> = zones
+            .zones()
+            .iter()
+            .map(|zone| {
+                let cec = zone.mean(Variable::Cec).map_or(String::new(), |cec| format!("  CEC {cec:.1}"));
+                format!("{}{cec}  {}", zone.zone, area_text(self.report, self.report.zone_area_m2(zone)))
+            })
+            .collect();
+        let classes: Vec<u8> = zones.labels().iter().map(|&label| label.saturating_sub(1) as u8).collect();
+        let shade = Shade::Classes { classes: &classes, names: &names, palette: Palette::Ground };
+        let zoned: Vec<ZoneRings> =
+            self.edges.iter().map(|edge| ZoneRings { class: Some(edge.zone as u8 - 1), ..edge.clone() }).collect();
+        let verdict = zones.verdict();
+        let told = match verdict.row(zones.zones().len()).and_then(|row| row.efficiency) {
+            _ if zones.zones().len() == 1 => "One zone: the whole field.".to_owned(),
+            Some(told) if told > 0.0 => {
+                format!("Each sample hidden in turn is told {:.0} % better by these zones than by one rate.", 100.0 * told)
+            }
+            Some(_) => "Each sample hidden in turn is told no better by these zones than by one rate.".to_owned(),
+            None => "Whether zones are better than one rate cannot be told from so few samples.".to_owned(),
+        };
+        let caption = vec![told, "Outlines follow the cells of the map.".to_owned(), SLANT_WORDS.to_owned()];
+        let title = "Map 3. Which ground is alike?";
+        let picture = self.picture(title, "Zones, 1 holds least", zones.mask(), shade);
+        map_png::draw(&MapPicture { caption: &caption, sand: self.sand.as_deref(), zones: &zoned, ..picture })
+    }
+
+    fn rates(&self, zones: &ZoneMap, plan: &PassPlan) -> Vec<u8> {
+        let (unit, factor) = match self.report.units() {
+            UnitSystem::Us => ("lb/ac", 1.0),
+            UnitSystem::Si => ("kg/ha", KG_HA_PER_LB_AC),
+        };
+        let mut steps: Vec<f64> = plan.rates.iter().map(|rate| rate.product_lb_ac).collect();
+        steps.sort_by(f64::total_cmp);
+        steps.dedup();
+        let step_of = |zone: usize| {
+            let rate = plan.rates[zone - 1].product_lb_ac;
+            steps.iter().position(|step| *step == rate).unwrap_or(0) as u8
+        };
+        let names: Vec<String> = steps
+            .iter()
+            .map(|step| {
+                let area: f64 = plan.rates.iter().filter(|r| r.product_lb_ac == *step).map(|r| r.area_ac).sum();
+                format!("{} {unit}  {}", thousands(step * factor, 0), area_text(self.report, area * M2_PER_ACRE))
+            })
+            .collect();
+        let classes: Vec<u8> =
+            zones.labels().iter().map(|&label| if label == 0 { 0 } else { step_of(usize::from(label)) }).collect();
+        let shade = Shade::Classes { classes: &classes, names: &names, palette: Palette::Rate };
+        let rated: Vec<ZoneRings> = self
+            .edges
+            .iter()
+            .map(|edge| ZoneRings {
+                class: Some(step_of(edge.zone)),
+                words: format!("{} {unit}", thousands(plan.rates[edge.zone - 1].product_lb_ac * factor, 0)),
+                ..edge.clone()
+            })
+            .collect();
+        let total = match self.report.units() {
+            UnitSystem::Us => format!("{} lb", thousands(plan.total_lb(), 0)),
+            UnitSystem::Si => format!("{} kg", thousands(plan.total_lb() * KG_HA_PER_LB_AC * M2_PER_ACRE / 1e4, 0)),
+        };
+        let caption = vec![
+            format!("Rates are of product, not of nutrient. In all {total}."),
+            "Keep-off distances, wells and water are not in this map. Local rules and a certified adviser come first.".to_owned(),
+        ];
+        let title = format!("Map 4. What goes where in pass {}?", plan.number);
+        let quantity = format!("{}, {}: {unit} of product", plan.pass.name, plan.product.name);
+        let picture = self.picture(&title, &quantity, zones.mask(), shade);
+        map_png::draw(&MapPicture { caption: &caption, zones: &rated, samples: &[], ..picture })
+    }
+
+    fn doubt(&self) -> Vec<u8> {
+        let (unit, factor) = match self.report.units() {
+            UnitSystem::Us => ("ft", 1.0 / crate::units::M_PER_FOOT),
+            UnitSystem::Si => ("m", 1.0),
+        };
+        let values: Vec<f64> = self.report.surfaces.nearest_sample_m().iter().map(|d| d * factor).collect();
+        let mask = self.report.surfaces.mask();
+        let breaks = round_breaks(mask.cells().map(|cell| values[cell]), N_DOUBT_CLASSES);
+        let quantity = format!("Distance to the nearest sample, {unit}");
+        let shade = Shade::Surface { values: &values, breaks: &breaks, palette: Palette::Doubt };
+        let worse: Vec<&str> = self
+            .report
+            .surfaces
+            .quality
+            .iter()
+            .filter(|q| q.error.and_then(|e| e.prediction_efficiency_percent()).is_none_or(|percent| percent <= 0.0))
+            .map(|q| q.variable.label())
+            .collect();
+        let mut caption = vec![SLANT_WORDS.to_owned(), RING_WORDS.to_owned()];
+        if !worse.is_empty() {
+            caption.push(format!("No better than the field mean: {}.", worse.join(", ")));
+        }
+        let title = "Map 5. Where is the map a guess?";
+        map_png::draw(&MapPicture { caption: &caption, zones: &[], ..self.picture(title, &quantity, mask, shade) })
+    }
+}
+
+fn area_text(report: &Report<'_>, area_m2: f64) -> String {
+    match report.units() {
+        UnitSystem::Us => format!("{:.0} ac", area_m2 / M2_PER_ACRE),
+        UnitSystem::Si => format!("{:.1} ha", area_m2 / 10_000.0),
+    }
+}
+
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Cells of a mask with a value; `None` without any.
+fn finite_mask(mask: &CellMask, values: &[f64]) -> Option<CellMask> {
+    let inside = mask.inside().iter().zip(values).map(|(inside, value)| *inside && value.is_finite()).collect();
+    Some(CellMask::new(*mask.grid(), inside)).filter(|mask| mask.n_inside() > 0)
+}
+
+fn sample_rings(report: &Report<'_>) -> Vec<SampleRing> {
+    let quality = report.surfaces.quality_of(Variable::Cec).or(report.surfaces.quality.first());
+    let is_missed = |site: Site| {
+        quality.is_some_and(|quality| {
+            let usual = quality.error.map_or(f64::INFINITY, |error| error.error_rmse);
+            let at = quality.sites.iter().position(|other| *other == site);
+            at.is_some_and(|at| (quality.measured[at] - quality.predicted[at]).abs() > LOOK_AT_MISSES * usual)
+        })
+    };
+    let ring = |site: &Site| SampleRing {
+        at: *site,
+        mark: if is_missed(*site) { SampleMark::LookAt } else { SampleMark::Plain },
+    };
+    report.surfaces.sites.iter().map(ring).collect()
+}
+
+fn zone_rings(report: &Report<'_>, zones: &ZoneMap) -> Vec<ZoneRings> {
+    let depths = depths(zones);
+    let grid = zones.mask().grid();
+    report
+        .shapes
+        .iter()
+        .map(|shape| {
+            let cells = zones.labels().iter().enumerate().filter(|(_, label)| usize::from(**label) == shape.zone);
+            // The deepest cell; the first of equals.
+            let deepest = cells.map(|(cell, _)| cell).max_by_key(|&cell| (depths[cell], std::cmp::Reverse(cell))).unwrap_or(0);
+            ZoneRings {
+                zone: shape.zone,
+                class: None,
+                rings: shape.patches_local.concat(),
+                words: super::summary::holding_words(zones.zones()[shape.zone - 1].holding()).to_owned(),
+                label_at: grid.center(deepest % grid.n_cols, deepest / grid.n_cols),
+            }
+        })
+        .collect()
+}
+
+/// Steps from each cell to the nearest cell of another zone, along rows and columns.
+fn depths(zones: &ZoneMap) -> Vec<u32> {
+    let grid = zones.mask().grid();
+    let labels = zones.labels();
+    let mut depths = vec![0_u32; labels.len()];
+    let step = |depths: &mut Vec<u32>, cell: usize, before: Option<usize>, first: bool| {
+        let through = before.filter(|&b| labels[b] == labels[cell]).map_or(1, |b| depths[b] + 1);
+        depths[cell] = if first { through } else { depths[cell].min(through) };
+    };
+    for cell in 0..labels.len() {
+        let (col, row) = (cell % grid.n_cols, cell / grid.n_cols);
+        step(&mut depths, cell, (col > 0).then(|| cell - 1), true);
+        step(&mut depths, cell, (row > 0).then(|| cell - grid.n_cols), false);
+    }
+    for cell in (0..labels.len()).rev() {
+        let (col, row) = (cell % grid.n_cols, cell / grid.n_cols);
+        step(&mut depths, cell, (col + 1 < grid.n_cols).then_some(cell + 1), false);
+        step(&mut depths, cell, (row + 1 < grid.n_rows).then(|| cell + grid.n_cols), false);
+    }
+    depths
+}

@@ -1,0 +1,69 @@
+//! [`Report`]: everything a result page or file may draw on, all of it decided before.
+
+use crate::boundary::FieldBoundary;
+use crate::diagnostic::Diagnostic;
+use crate::field_file::FieldFile;
+use crate::rates::RatePlan;
+use crate::samples::SampleSet;
+use crate::soil_surface::SurfaceSet;
+use crate::units::{M2_PER_ACRE, UnitSystem, thousands};
+use crate::zones::{ZoneMap, ZoneSummary};
+
+use super::ZoneShape;
+
+/// What was found, for the exporters.
+pub struct Report<'a> {
+    /// Settings and their origin.
+    pub field_file: &'a FieldFile,
+    /// The outline.
+    pub boundary: &'a FieldBoundary,
+    /// Checked samples.
+    pub samples: &'a SampleSet,
+    /// Mapped quantities.
+    pub surfaces: &'a SurfaceSet,
+    /// Zones, when asked for.
+    pub zones: Option<&'a ZoneMap>,
+    /// Outlines of the zones; empty without zones.
+    pub shapes: &'a [ZoneShape],
+    /// Needs and rates, as far as the answers go.
+    pub plan: &'a RatePlan,
+    /// Everything a person should look at.
+    pub warnings: &'a [Diagnostic],
+}
+
+impl Report<'_> {
+    /// Area of the field inside its outline, m2 on the ellipsoid.
+    pub fn area_m2(&self) -> f64 {
+        self.boundary.area_m2()
+    }
+
+    /// Area of a zone, m2: its share of the field's area by cells.
+    pub fn zone_area_m2(&self, zone: &ZoneSummary) -> f64 {
+        zone.share * self.area_m2()
+    }
+
+    /// Units of printed results.
+    pub fn units(&self) -> UnitSystem {
+        self.field_file.field.units
+    }
+
+    /// An area in the printed units, with its unit.
+    pub fn area_text(&self, area_m2: f64) -> String {
+        match self.units() {
+            UnitSystem::Us => format!("{} ac", thousands(area_m2 / M2_PER_ACRE, 1)),
+            UnitSystem::Si => format!("{} ha", thousands(area_m2 / 10_000.0, 1)),
+        }
+    }
+
+    /// "64 samples, 0 to 7 in".
+    pub fn samples_text(&self) -> String {
+        let n = self.samples.samples.len();
+        match self.samples.depth_in {
+            Some([top, bottom]) => match self.units() {
+                UnitSystem::Us => format!("{n} samples, {top} to {bottom} in"),
+                UnitSystem::Si => format!("{n} samples, {:.0} to {:.0} cm", top * 2.54, bottom * 2.54),
+            },
+            None => format!("{n} samples, depth unknown"),
+        }
+    }
+}

@@ -1,0 +1,284 @@
+//! The summary printed by `run`: what was found, in at most 80 columns, plain words, no color needed.
+
+use std::fmt::Write as _;
+
+use super::Report;
+use crate::chemistry::Cation;
+use crate::field_file::FieldFile;
+use crate::rates::rate_plan::PassPlan;
+use crate::samples::Analyte;
+use crate::soil_surface::Variable;
+use crate::units::{KG_HA_PER_LB_AC, UnitSystem, thousands};
+use crate::zones::{HoldingClass, ZoneMap};
+
+/// The caution every result with rates carries.
+pub(super) const CAUTION: &str = "A recommendation for the region, soil test, depth and crop of its guide, not a guarantee. \
+Local rules on wells, water, setbacks, frozen or wet ground and records govern, as does the product label; ask a \
+certified adviser. Potassium chloride near the seed can burn it.";
+
+const WIDTH: usize = 80;
+
+/// The summary. `out` is the result folder as typed.
+pub fn summary(report: &Report<'_>, out: &str) -> String {
+    let mut text = String::new();
+    head(&mut text, report);
+    if let Some(zones) = report.zones {
+        zone_table(&mut text, report, zones);
+        verdict(&mut text, zones);
+    }
+    map_quality(&mut text, report);
+    if let Some(pass) = &report.plan.pass {
+        pass_table(&mut text, report, pass);
+    } else {
+        need_lines(&mut text, report);
+    }
+    foot(&mut text, report, out);
+    text
+}
+
+fn head(text: &mut String, report: &Report<'_>) {
+    let field = &report.field_file.field;
+    let mut line = field.name.clone();
+    if let (Some(crop), Some(season)) = (report.field_file.rates.crop, field.season) {
+        line += &format!("   {} {season}", crop.name());
+    }
+    wrapped(text, &format!("{line}   {}", report.samples_text()), "");
+    let holes = match report.boundary.n_holes() {
+        0 => String::new(),
+        1 => ", one hole left out".to_owned(),
+        n => format!(", {n} holes left out"),
+    };
+    let _ = writeln!(text, "{} inside the outline{holes}", report.area_text(report.area_m2()));
+    wrapped(text, &format!("work plane {}", report.boundary.work_crs().name()), "");
+    text.push('\n');
+}
+
+fn zone_table(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
+    let area_head = match report.units() {
+        UnitSystem::Us => "acres",
+        UnitSystem::Si => "ha",
+    };
+    let columns = [
+        ("CEC", Variable::Cec, 1),
+        ("pH", Variable::Reading(Analyte::PhWater), 1),
+        ("Ca %", Variable::Saturation(Cation::Ca), 0),
+        ("Mg %", Variable::Saturation(Cation::Mg), 0),
+        ("K %", Variable::Saturation(Cation::K), 1),
+    ];
+    let shown: Vec<_> =
+        columns.into_iter().filter(|(_, variable, _)| zones.zones().iter().any(|z| z.mean(*variable).is_some())).collect();
+    text.push_str("Where the ground holds least\n");
+    let _ = write!(text, "  zone {area_head:>7}");
+    for (name, _, _) in &shown {
+        let _ = write!(text, " {name:>6}");
+    }
+    text.push('\n');
+    for zone in zones.zones() {
+        let area = report.area_text(report.zone_area_m2(zone));
+        let figure = area.split(' ').next().unwrap_or("");
+        let _ = write!(text, "  {:<4} {figure:>7}", zone.zone);
+        for (_, variable, decimals) in &shown {
+            match zone.mean(*variable) {
+                Some(mean) => {
+                    let _ = write!(text, " {mean:>6.decimals$}");
+                }
+                None => text.push_str("      -"),
+            }
+        }
+        let mut words = zone.holding().map_or(String::new(), |holding| format!("   {}", holding.words()));
+        if let Some(ca_mg) = zone.mean(Variable::CaMgSaturation).filter(|ca_mg| *ca_mg > 80.0) {
+            words += &format!("; Ca + Mg take {ca_mg:.0} %");
+        }
+        let _ = writeln!(text, "{words}");
+    }
+}
+
+fn verdict(text: &mut String, zones: &ZoneMap) {
+    let count = zones.zones().len();
+    let verdict = zones.verdict();
+    let told = verdict.row(count).and_then(|row| row.efficiency);
+    let taken_out = verdict.row(count).and_then(|row| row.variance_reduction_percent);
+    if count > 1 {
+        if let Some(taken_out) = taken_out {
+            let line = format!(
+                "{} zones take out {taken_out:.0} % of the spread in CEC on the map. Hidden samples are told {} one rate for all.",
+                capital(count),
+                match told {
+                    Some(told) if told > 0.0 => format!("{:.0} % better than by", 100.0 * told),
+                    Some(_) => "no better than by".to_owned(),
+                    None => "neither better nor worse than by".to_owned(),
+                }
+            );
+            wrapped(text, &line, "  ");
+        }
+    }
+    let line = match (verdict.worth_zoning(), verdict.suggested, count) {
+        (false, _, 1) => "Not worth zoning: one rate is as good.".to_owned(),
+        (false, _, _) => "Not worth zoning: by the samples one rate is as good as these zones. Your count is kept.".to_owned(),
+        (true, suggested, count) if suggested == count => String::new(),
+        (true, suggested, _) => format!("By the samples {suggested} zones are enough; your count is kept."),
+    };
+    if !line.is_empty() {
+        wrapped(text, &line, "  ");
+    }
+}
+
+fn capital(count: usize) -> &'static str {
+    ["No", "One", "Two", "Three", "Four", "Five", "Six"].get(count).copied().unwrap_or("These")
+}
+
+fn map_quality(text: &mut String, report: &Report<'_>) {
+    let Some(quality) = report.surfaces.quality_of(Variable::Cec).or(report.surfaces.quality.first()) else { return };
+    let name = quality.variable.label();
+    match quality.error {
+        Some(error) => {
+            let percent = error.prediction_efficiency_percent();
+            let better = match percent {
+                Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} %"),
+                _ => "no better than the field mean: one rate is as good".to_owned(),
+            };
+            let line = format!(
+                "Each sample hidden in turn: {name} missed by {:.1} (field mean alone: {:.1}), {better}.",
+                error.error_rmse, error.mean_rmse
+            );
+            wrapped(text, &line, "  ");
+        }
+        None => wrapped(text, &format!("How far {name} misses cannot be told from so few samples."), "  "),
+    }
+    let worse: Vec<String> = report
+        .surfaces
+        .quality
+        .iter()
+        .filter(|q| q.error.and_then(|e| e.prediction_efficiency_percent()).is_some_and(|percent| percent <= 0.0))
+        .map(|q| q.variable.label().to_owned())
+        .collect();
+    if !worse.is_empty() {
+        wrapped(text, &format!("Maps no better than the field mean: {}.", worse.join(", ")), "  ");
+    }
+    let beyond_m2 = report.surfaces.extrapolated_share() * report.area_m2();
+    let line = format!("{} lie beyond the outermost samples: hatched on every map.", report.area_text(beyond_m2));
+    wrapped(text, &line, "  ");
+    text.push('\n');
+}
+
+fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
+    let (unit, factor) = match report.units() {
+        UnitSystem::Us => ("lb/ac", 1.0),
+        UnitSystem::Si => ("kg/ha", KG_HA_PER_LB_AC),
+    };
+    let _ = writeln!(text, "What goes where: {} of product, {}", unit, plan.product.name);
+    let _ = write!(text, "  {:<24}", "");
+    for rate in &plan.rates {
+        let _ = write!(text, "{:>8}", format!("zone {}", rate.zone));
+    }
+    let _ = writeln!(text, "{:>14}", "in all");
+    let name = cut(&format!("{} {}", plan.number, plan.pass.name), 19);
+    let _ = write!(text, "  {name:<20}{:<4}", plan.product.short);
+    for rate in &plan.rates {
+        let _ = write!(text, "{:>8}", thousands(rate.product_lb_ac * factor, 0));
+    }
+    let total = match report.units() {
+        UnitSystem::Us => format!("{} lb", thousands(plan.total_lb(), 0)),
+        UnitSystem::Si => format!("{} kg", thousands(plan.total_lb() * crate::units::GRAMS_PER_POUND / 1000.0, 0)),
+    };
+    let _ = writeln!(text, "{total:>14}");
+    for rate in &plan.rates {
+        wrapped(text, &format!("Zone {}: {}.", rate.zone, rate.why), "  ");
+    }
+    let left_over: f64 = plan.rates.iter().map(|rate| rate.left_over_k2o_lb_ac * rate.area_ac).sum();
+    let line = if left_over > 0.0 {
+        format!("Left over: {} lb K2O that the machine's most keeps back.", thousands(left_over, 0))
+    } else {
+        "Nothing is left over.".to_owned()
+    };
+    wrapped(text, &line, "  ");
+    wrapped(text, "One pass; what one pass may bring to ground that holds little is not limited here: ask whether to split it.", "  ");
+    if let Some(product_usd) = plan.product_usd() {
+        let driven_ac: f64 = plan.rates.iter().filter(|r| r.product_lb_ac > 0.0).map(|r| r.area_ac).sum();
+        let trip = plan.pass.usd_ac.map(|usd_ac| usd_ac * driven_ac);
+        let trip = trip.map_or(String::new(), |usd| format!(" and ${} for the trip over {driven_ac:.1} ac", thousands(usd, 0)));
+        wrapped(text, &format!("Product ${}{trip}.", thousands(product_usd, 0)), "  ");
+    }
+}
+
+fn need_lines(text: &mut String, report: &Report<'_>) {
+    if report.plan.needs.is_empty() {
+        wrapped(text, "No rates: `[need]` is not answered, so this run ends with zones.", "");
+        return;
+    }
+    text.push_str("What is needed\n");
+    for need in &report.plan.needs {
+        wrapped(text, &format!("Zone {}: {}.", need.zone, need.why), "  ");
+    }
+    wrapped(text, "No rate file: it needs `[products]`, `[passes]` and `[machine]`.", "  ");
+}
+
+fn foot(text: &mut String, report: &Report<'_>, out: &str) {
+    if has_ratios(report) {
+        wrapped(
+            text,
+            "Shares of Ca, Mg and K describe the ground; as goals they are contested: a six-year trial had its best and \
+             worst yields at much the same ratios, and a 2007 review found no support for them. No rate here comes from a ratio.",
+            "",
+        );
+    }
+    let open = open_text(report.field_file);
+    if !open.is_empty() {
+        wrapped(text, &open, "");
+    }
+    let n = report.warnings.iter().filter(|w| w.severity == crate::diagnostic::Severity::Warning).count();
+    let count = match n {
+        0 => String::new(),
+        1 => "One warning, above. ".to_owned(),
+        n => format!("{n} warnings, above. "),
+    };
+    wrapped(text, &format!("{count}Local rules and a certified adviser come before this sheet."), "");
+    let _ = writeln!(text, "To look at  {out}/maps");
+    if let Some(pass) = &report.plan.pass {
+        let _ = writeln!(text, "To load     {out}/{}", super::pass_path(report, pass));
+    }
+    let _ = writeln!(text, "To keep     {out}/run_record.json");
+}
+
+fn has_ratios(report: &Report<'_>) -> bool {
+    report.surfaces.quality_of(Variable::CaMgSaturation).is_some()
+}
+
+fn open_text(field_file: &FieldFile) -> String {
+    let list = |keys: &[(usize, String)]| keys.iter().map(|(_, key)| format!("`{key}`")).collect::<Vec<_>>().join(", ");
+    let mut text = String::new();
+    if !field_file.open.is_empty() {
+        text += &format!("Still to be answered: {}. ", list(&field_file.open));
+    }
+    if !field_file.unknown.is_empty() {
+        text += &format!("Left out because unknown: {}.", list(&field_file.unknown));
+    }
+    text
+}
+
+/// Adds a paragraph wrapped at 80 columns, each line indented.
+fn wrapped(text: &mut String, paragraph: &str, indent: &str) {
+    let mut line = String::new();
+    for word in paragraph.split_whitespace() {
+        if !line.is_empty() && indent.len() + line.chars().count() + 1 + word.chars().count() > WIDTH {
+            let _ = writeln!(text, "{indent}{line}");
+            line.clear();
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    if !line.is_empty() {
+        let _ = writeln!(text, "{indent}{line}");
+    }
+}
+
+fn cut(text: &str, most: usize) -> String {
+    if text.chars().count() <= most { text.to_owned() } else { text.chars().take(most - 1).chain(['.']).collect() }
+}
+
+/// Words for a holding class in a sentence about a zone; used by maps too.
+pub(super) fn holding_words(holding: Option<HoldingClass>) -> &'static str {
+    holding.map_or("", HoldingClass::words)
+}

@@ -1,0 +1,113 @@
+//! The field file: one TOML file that states a field's work. Text in, settings of every stage out, with their origin.
+
+mod answer;
+mod reader;
+mod sections;
+
+pub use answer::Answer;
+pub use reader::{FIELD_FILE_UNREADABLE, MISSING_KEY, SettingRow, UNKNOWN_KEY, WRONG_VALUE};
+
+use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::rates::RateSettings;
+use crate::samples::SampleSettings;
+use crate::soil_surface::SurfaceSettings;
+use crate::units::UnitSystem;
+use crate::zones::ZoneSettings;
+use reader::Reader;
+
+/// Messages of the field file, for `holdground explain`.
+pub static CODES: &[&Code] = &[&FIELD_FILE_UNREADABLE, &UNKNOWN_KEY, &MISSING_KEY, &WRONG_VALUE];
+
+/// `[field]`: what is printed on every page, and the outline.
+#[derive(Debug, Clone)]
+pub struct FieldSettings {
+    /// Name printed on every page and picture.
+    pub name: String,
+    /// Starts file names: 1 to 6 letters or digits.
+    pub short: String,
+    /// Outline file, as typed.
+    pub outline: String,
+    /// CRS of the outline, where its file does not state one.
+    pub outline_crs: Option<String>,
+    /// Line of `field.outline`.
+    pub outline_line: usize,
+    /// Work CRS, where it is not to be the UTM zone of the field.
+    pub work_crs: Option<String>,
+    /// Harvest year.
+    pub season: Option<u32>,
+    /// Date printed, ISO 8601; the program never reads the clock.
+    pub issued: Option<String>,
+    /// Units of printed results.
+    pub units: UnitSystem,
+}
+
+/// A field file, read and settled.
+#[derive(Debug, Clone)]
+pub struct FieldFile {
+    /// File as typed.
+    pub file: String,
+    /// `[field]`
+    pub field: FieldSettings,
+    /// `[samples]`
+    pub samples: SampleSettings,
+    /// `[surface]`
+    pub surface: SurfaceSettings,
+    /// `[zones]`; `None` when the file has no such section.
+    pub zones: Option<ZoneSettings>,
+    /// `[need]`, `[products]`, `[passes]`, `[machine]`, as far as they are answered.
+    pub rates: RateSettings,
+    /// Day the cores were taken, ISO 8601.
+    pub taken: Option<String>,
+    /// Every setting with its origin.
+    pub rows: Vec<SettingRow>,
+    /// Keys still to be answered: (line, key).
+    pub open: Vec<(usize, String)>,
+    /// Keys answered "unknown": (line, key).
+    pub unknown: Vec<(usize, String)>,
+}
+
+impl FieldFile {
+    /// Reads a field file's text. `file` is its name as typed.
+    ///
+    /// # Errors
+    /// All faults at once, each with its line.
+    pub fn parse(file: &str, text: &str) -> Result<FieldFile, Vec<Diagnostic>> {
+        let document = toml_edit::Document::parse(text).map_err(|error| {
+            let line = error.span().map_or(1, |span| 1 + text[..span.start.min(text.len())].matches('\n').count());
+            let place = Place::Row { file: file.to_owned(), line, columns: Vec::new() };
+            vec![Diagnostic::error(&FIELD_FILE_UNREADABLE, error.message().trim().to_owned()).at(place)]
+        })?;
+        let mut reader = Reader::new(file, text);
+        let mut root = reader.root(document.as_table());
+        let form = reader.number(&mut root, "form");
+        if let Some(form) = reader.required(&root, "form", form)
+            && form != 1.0
+        {
+            let message = format!("`form = {form}`, but this version reads form 1");
+            let line = root.line_of(&reader, "form");
+            reader.fault(&WRONG_VALUE, line, "form", message, "write `form = 1` and the keys of docs/field-file.md");
+        }
+        let (field, crop, goal) = sections::field(&mut reader, &mut root);
+        let (samples, taken) = sections::samples(&mut reader, &mut root);
+        let surface = sections::surface(&mut reader, &mut root);
+        let zones = sections::zones(&mut reader, &mut root);
+        let rates = sections::rates(&mut reader, &mut root, crop, goal);
+        reader.finish(root);
+        let Reader { faults, rows, open, unknown, .. } = reader;
+        match (field, samples, surface) {
+            (Some(field), Some(samples), Some(surface)) if faults.is_empty() => {
+                Ok(FieldFile { file: file.to_owned(), field, samples, surface, zones, rates, taken, rows, open, unknown })
+            }
+            _ if faults.is_empty() => {
+                // Only open answers can stand in the way here.
+                let open_keys = open.iter().map(|(line, key)| {
+                    let place = Place::Key { file: file.to_owned(), line: *line, key: key.clone() };
+                    Diagnostic::error(&MISSING_KEY, format!("`{key}` is still to be answered, and nothing can be mapped without it"))
+                        .at(place)
+                });
+                Err(open_keys.collect())
+            }
+            _ => Err(faults),
+        }
+    }
+}

@@ -1,0 +1,41 @@
+//! From a soil-test sheet with places to management zones and a rate file, limited by what the ground can hold.
+//!
+//! ```text
+//! lab sheet ─► SampleTable ─► SampleSet ─► Mesh ─► SurfaceSet ─► ZoneMap ─► RatePlan ─► OutputFile(s)
+//!              text cells      checked,     who is   values and    zone 1     a rate and   names and bytes
+//!                              projected    whose    how far they  holds      its reason
+//! outline  ─► FieldBoundary ─┘ neighbor     neighbor miss          least      per zone
+//! ```
+//!
+//! The library reads and writes nothing: it takes values and gives values. The binary holds the only code that touches
+//! files, terminal and environment.
+//!
+//! | to ... | look at |
+//! |---|---|
+//! | read a lab sheet and check it | [`samples`], one check a file in [`samples::checks`] |
+//! | turn readings into CEC and saturations | [`chemistry`], [`units`] |
+//! | prove a field outline | [`boundary`], [`crs`] |
+//! | find values between samples, and how far they miss | [`mesh`], [`surface`], [`soil_surface`] |
+//! | draw zones and judge them | [`zones`] |
+//! | find need and rate | [`rates`] |
+//! | read the field file | [`field_file`] |
+//! | write results | [`export`] |
+//! | see the whole line | [`pipeline`] |
+//! | explain a message | [`messages`], [`diagnostic`] |
+
+pub mod boundary;
+pub mod cell_grid;
+pub mod chemistry;
+pub mod crs;
+pub mod diagnostic;
+pub mod export;
+pub mod field_file;
+pub mod mesh;
+pub mod messages;
+pub mod pipeline;
+pub mod rates;
+pub mod samples;
+pub mod soil_surface;
+pub mod surface;
+pub mod units;
+pub mod zones;

@@ -1,0 +1,406 @@
+//! [`RatePlan`]: need, product and rate of each zone, each with its reason.
+
+use super::machine::Machine;
+use super::product::{Pass, Product};
+use super::tri_state_1995::{self, ADDED_K2O_LB_AC, DEPTH_BOTTOM_IN, EXTRACTANT, State};
+use super::Crop;
+use crate::chemistry::Cation;
+use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::samples::{Analyte, SampleSet};
+use crate::soil_surface::{SurfaceSet, Variable};
+use crate::units::SoilBasis;
+use crate::zones::{ZoneMap, ZoneSummary};
+
+/// The guide was made for another soil test.
+pub static GUIDE_DOES_NOT_FIT: Code = Code {
+    name: "guide-does-not-fit",
+    checks: "that the sheet's extractant, depth and soil basis are those the guide was calibrated with",
+    why: "the same soil gives other numbers with another extractant or depth, and the guide's levels would be wrong",
+    example: "potassium by Mehlich-3 and the guide tri-state-1995, which is made for ammonium acetate",
+    mend: "choose a guide made for the test on the sheet, or enter an adviser's figures as `k2o_lb_ac`",
+};
+/// The number of stated figures is not the number of zones.
+pub static FIGURES_AND_ZONES: Code = Code {
+    name: "figures-and-zones",
+    checks: "that lists with one figure a zone are as long as there are zones",
+    why: "a figure meant for one zone would be used on another",
+    example: "three goals in `goal_bu_ac`, but two zones",
+    mend: "give one figure for all, or one a zone, zone 1 first; fix `zones.count`",
+};
+/// The zone does not fit this nutrient.
+pub static ZONE_UNLIKE_INSIDE: Code = Code {
+    name: "zone-unlike-inside",
+    checks: "that the rate for the zone's mean is within a tenth of the mean of the rates its cells would get",
+    why: "where one half is poor and the other rich, the mean is right for neither",
+    example: "half at 60 and half at 196 ppm K need 166 and 0 lb; their mean of 128 ppm prescribes 75 everywhere",
+    mend: "draw more zones, or zones from this nutrient (`zones.from`), or sample the zone again",
+};
+/// The need stands within the error of the sample mean.
+pub static NEAR_A_COIN_TOSS: Code = Code {
+    name: "near-a-coin-toss",
+    checks: "that a zone's mean lies farther from the guide's critical level than its own error",
+    why: "a little more or less in the soil test would change the decision",
+    example: "K 138 ppm against a level of 141, with a zone error of 12",
+    mend: "sample the zone again before buying for it",
+};
+/// The machine cannot bring the need.
+pub static LEFT_OVER: Code = Code {
+    name: "left-over",
+    checks: "that the rate needed is not above the most the machine can spread",
+    why: "what is held back is still needed",
+    example: "512 lb/ac needed, 400 lb/ac at most",
+    mend: "bring the rest in another pass",
+};
+/// Messages of this stage, for `holdground explain`.
+pub static CODES: &[&Code] = &[&GUIDE_DOES_NOT_FIT, &FIGURES_AND_ZONES, &ZONE_UNLIKE_INSIDE, &NEAR_A_COIN_TOSS, &LEFT_OVER];
+
+/// A zone's rate and its cells' mean rate may differ by this share before it is said. Source: heuristic.
+const UNLIKE_SHARE: f64 = 0.10;
+
+/// Yield goal.
+#[derive(Debug, Clone, PartialEq)]
+pub enum GoalYield {
+    /// The same everywhere, bu/ac.
+    Field(f64),
+    /// One a zone, zone 1 first, bu/ac.
+    Zones(Vec<f64>),
+}
+
+/// How the potassium need is found.
+#[derive(Debug, Clone, PartialEq)]
+pub enum KNeed {
+    /// By the Tri-State guide of 1995.
+    TriState1995,
+    /// An adviser's figures, lb K2O/ac: one for all, or one a zone.
+    Fixed(Vec<f64>),
+}
+
+/// Settings of the rate stage.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RateSettings {
+    /// Crop.
+    pub crop: Option<Crop>,
+    /// Yield goal.
+    pub goal: Option<GoalYield>,
+    /// How the need is found; `None` = zones only.
+    pub need: Option<KNeed>,
+    /// Products.
+    pub products: Vec<Product>,
+    /// Passes; this version plans one.
+    pub passes: Vec<Pass>,
+    /// The machine.
+    pub machine: Option<Machine>,
+}
+
+/// Need of a zone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZoneNeed {
+    /// Zone, from 1.
+    pub zone: usize,
+    /// K2O for the season, lb/ac.
+    pub k2o_lb_ac: f64,
+    /// Why, with the numbers.
+    pub why: String,
+    /// Critical level, ppm; `None` for an adviser's figures.
+    pub critical_ppm: Option<f64>,
+    /// Mean over cells of what each cell alone would get, lb K2O/ac.
+    pub mean_of_cells_k2o_lb_ac: Option<f64>,
+    /// Share of the zone's cells below the critical level, 0 to 1.
+    pub below_critical_share: Option<f64>,
+}
+
+/// Rate of a zone in the pass.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZoneRate {
+    /// Zone, from 1.
+    pub zone: usize,
+    /// Area, acres.
+    pub area_ac: f64,
+    /// Product, lb/ac, as the machine will hold it.
+    pub product_lb_ac: f64,
+    /// Product needed before rounding, lb/ac.
+    pub wanted_lb_ac: f64,
+    /// K2O the rate brings, lb/ac.
+    pub k2o_lb_ac: f64,
+    /// K2O the machine's most keeps back, lb/ac.
+    pub left_over_k2o_lb_ac: f64,
+    /// Product for the zone, lb.
+    pub total_lb: f64,
+    /// Why, with the numbers.
+    pub why: String,
+}
+
+/// Needs, and rates of one pass as far as the answers go.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RatePlan {
+    /// One a zone; empty without an answered need.
+    pub needs: Vec<ZoneNeed>,
+    /// The pass, its product and one rate a zone; `None` without product, pass or machine.
+    pub pass: Option<PassPlan>,
+}
+
+/// One pass.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PassPlan {
+    /// Number in the season, from 1.
+    pub number: usize,
+    /// The pass.
+    pub pass: Pass,
+    /// Its product.
+    pub product: Product,
+    /// One a zone.
+    pub rates: Vec<ZoneRate>,
+}
+
+impl PassPlan {
+    /// Product for the field, lb.
+    pub fn total_lb(&self) -> f64 {
+        self.rates.iter().map(|rate| rate.total_lb).sum()
+    }
+
+    /// Cost of product, USD; `None` when the price is unknown.
+    pub fn product_usd(&self) -> Option<f64> {
+        self.product.usd_short_ton.map(|price| self.total_lb() / crate::units::LB_PER_SHORT_TON * price)
+    }
+}
+
+/// Plans needs and the pass.
+///
+/// `field_area_ac` is the outline's area; zones share it by their cells. `field_file` is named in faults.
+///
+/// # Errors
+/// All reasons why the need cannot be worked out.
+pub fn plan(
+    samples: &SampleSet,
+    surfaces: &SurfaceSet,
+    zones: &ZoneMap,
+    settings: &RateSettings,
+    field_area_ac: f64,
+    field_file: &str,
+) -> Result<(RatePlan, Vec<Diagnostic>), Vec<Diagnostic>> {
+    let mut found = Vec::new();
+    let Some(need) = &settings.need else { return Ok((RatePlan { needs: Vec::new(), pass: None }, found)) };
+    let count = zones.zones().len();
+    let file_place = || Place::File(field_file.to_owned());
+    let lists = [
+        ("field.goal_bu_ac", matches!(&settings.goal, Some(GoalYield::Zones(list)) if list.len() != count)),
+        ("need.k.k2o_lb_ac", matches!(need, KNeed::Fixed(list) if list.len() != 1 && list.len() != count)),
+    ];
+    for (key, is_wrong) in lists {
+        if is_wrong {
+            found.push(
+                Diagnostic::error(&FIGURES_AND_ZONES, format!("`{key}` has not one figure for each of {count} zones"))
+                    .at(file_place())
+                    .with_help(format!("give one figure, or {count}, zone 1 first")),
+            );
+        }
+    }
+    if *need == KNeed::TriState1995 {
+        found.extend(misfits(samples, settings).into_iter().map(|fault| fault.at(file_place())));
+    }
+    if !found.is_empty() {
+        return Err(found);
+    }
+    let needs: Vec<ZoneNeed> = zones
+        .zones()
+        .iter()
+        .map(|zone| match need {
+            KNeed::Fixed(list) => fixed_need(zone, list),
+            KNeed::TriState1995 => guide_need(zone, surfaces, zones, settings, &mut found),
+        })
+        .collect();
+    let pass = settings.passes.first().and_then(|pass| {
+        let product = settings.products.iter().find(|product| product.short == pass.product)?;
+        let machine = settings.machine.as_ref()?;
+        let rates = needs
+            .iter()
+            .zip(zones.zones())
+            .map(|(need, zone)| zone_rate(need, zone, product, machine, field_area_ac, &mut found))
+            .collect();
+        Some(PassPlan { number: 1, pass: pass.clone(), product: product.clone(), rates })
+    });
+    Ok((RatePlan { needs, pass }, found))
+}
+
+/// Why the sheet, the crop or the goal does not fit the guide.
+fn misfits(samples: &SampleSet, settings: &RateSettings) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    let mut refuse = |message: String, help: &str| {
+        let fault = Diagnostic::error(&GUIDE_DOES_NOT_FIT, message).with_note(tri_state_1995::CITATION);
+        found.push(fault.with_help(help.to_owned()));
+    };
+    let other_guide = "enter an adviser's figures as `need.k = { k2o_lb_ac = [..] }`";
+    match samples.method(Analyte::K) {
+        Some(method) if method == EXTRACTANT => {}
+        Some(method) => refuse(
+            format!("potassium on the sheet is by {}, the guide {} needs {}", method.name(), tri_state_1995::NAME, EXTRACTANT.name()),
+            other_guide,
+        ),
+        None => refuse(format!("the sheet has no potassium, which the guide {} needs", tri_state_1995::NAME), other_guide),
+    }
+    match samples.depth_in {
+        Some([top, bottom]) if top == 0.0 && (DEPTH_BOTTOM_IN[0]..=DEPTH_BOTTOM_IN[1]).contains(&bottom) => {}
+        Some([top, bottom]) => refuse(
+            format!("cores from {top} to {bottom} in, the guide {} needs 0 to 6 .. 8 in", tri_state_1995::NAME),
+            other_guide,
+        ),
+        None => refuse(format!("the depth of the cores is unknown, the guide {} needs 0 to 6 .. 8 in", tri_state_1995::NAME), "answer `samples.depth_in`"),
+    }
+    if samples.basis == SoilBasis::Volume {
+        refuse("the sheet is by volume of soil, the guide is by mass (ppm)".to_owned(), other_guide);
+    }
+    if samples.samples.iter().all(|sample| sample.exchange.is_none()) {
+        refuse(format!("the sheet gives no CEC, which the guide {} needs", tri_state_1995::NAME), other_guide);
+    }
+    if settings.crop.is_none() {
+        refuse("no crop is answered, the guide needs one".to_owned(), "answer `field.crop`");
+    }
+    if settings.goal.is_none() {
+        refuse("no yield goal is answered, the guide needs one".to_owned(), "answer `field.goal_bu_ac`");
+    }
+    found
+}
+
+fn fixed_need(zone: &ZoneSummary, list: &[f64]) -> ZoneNeed {
+    let k2o_lb_ac = list.get(zone.zone - 1).copied().unwrap_or(list[0]);
+    ZoneNeed {
+        zone: zone.zone,
+        k2o_lb_ac,
+        why: format!("{k2o_lb_ac:.0} lb K2O as stated in the field file"),
+        critical_ppm: None,
+        mean_of_cells_k2o_lb_ac: None,
+        below_critical_share: None,
+    }
+}
+
+fn guide_need(
+    zone: &ZoneSummary,
+    surfaces: &SurfaceSet,
+    zones: &ZoneMap,
+    settings: &RateSettings,
+    found: &mut Vec<Diagnostic>,
+) -> ZoneNeed {
+    let crop = settings.crop.expect("misfits refused a missing crop");
+    let goal = match settings.goal.as_ref().expect("misfits refused a missing goal") {
+        GoalYield::Field(goal) => *goal,
+        GoalYield::Zones(list) => list[zone.zone - 1],
+    };
+    let k_variable = Variable::Amount(Cation::K);
+    let (k_ppm, cec) = (zone.mean(k_variable).unwrap_or(f64::NAN), zone.mean(Variable::Cec).unwrap_or(f64::NAN));
+    let told = tri_state_1995::recommend(k_ppm, cec, crop, goal, ADDED_K2O_LB_AC);
+    let removal = goal * crop.k2o_removed_lb_bu();
+    let reason = match told.state {
+        State::BuildUp => format!("a quarter of the way up, {removal:.0} lb removal and {ADDED_K2O_LB_AC:.0} lb"),
+        State::Maintenance => format!("replace {removal:.0} lb removal and {ADDED_K2O_LB_AC:.0} lb"),
+        State::DrawDown => "well above the level: part of removal".to_owned(),
+        State::None => "more than 50 ppm above the level".to_owned(),
+    };
+    let why = format!(
+        "{:.0} lb K2O for {goal:.0} bu {}: K {k_ppm:.0} ppm, level {:.0} at CEC {cec:.1} ({}): {reason}",
+        told.k2o_lb_ac,
+        crop.name(),
+        told.critical_ppm,
+        told.state.name(),
+    );
+    let (mut sum, mut n, mut n_below) = (0.0, 0_usize, 0_usize);
+    for (cell, _) in zones.labels().iter().enumerate().filter(|(_, label)| usize::from(**label) == zone.zone) {
+        let Some(parts) = surfaces.exchange_at(cell) else { continue };
+        let k_ppm = parts.k_meq_100g * Cation::K.ppm_per_meq();
+        let cell = tri_state_1995::recommend(k_ppm, parts.cec_meq_100g(), crop, goal, ADDED_K2O_LB_AC);
+        sum += cell.k2o_lb_ac;
+        n += 1;
+        n_below += usize::from(cell.state == State::BuildUp);
+    }
+    let mean_of_cells = sum / n.max(1) as f64;
+    let below_share = n_below as f64 / n.max(1) as f64;
+    let larger = told.k2o_lb_ac.max(mean_of_cells);
+    if larger > 0.0 && (told.k2o_lb_ac - mean_of_cells).abs() > UNLIKE_SHARE * larger {
+        found.push(
+            Diagnostic::warning(
+                &ZONE_UNLIKE_INSIDE,
+                format!(
+                    "zone {} needs {:.0} lb K2O/ac by its mean, its cells {mean_of_cells:.0} by theirs: it does not fit this nutrient well",
+                    zone.zone, told.k2o_lb_ac
+                ),
+            )
+            .at(Place::Zone(zone.zone))
+            .with_note(format!("{:.0} % of the zone lies below the level", 100.0 * below_share)),
+        );
+    }
+    let rmse = surfaces.quality_of(k_variable).and_then(|quality| quality.error).map(|error| error.error_rmse);
+    match rmse {
+        Some(rmse) if zone.n_sites >= 3 => {
+            let zone_error = rmse / (zone.n_sites as f64).sqrt();
+            if (k_ppm - told.critical_ppm).abs() < zone_error {
+                found.push(
+                    Diagnostic::warning(
+                        &NEAR_A_COIN_TOSS,
+                        format!(
+                            "zone {} is near a coin toss: K {k_ppm:.0} ppm against a level of {:.0}, give or take at least {zone_error:.0}",
+                            zone.zone, told.critical_ppm
+                        ),
+                    )
+                    .at(Place::Zone(zone.zone))
+                    .with_help("sample it again before buying for it"),
+                );
+            }
+        }
+        _ => found.push(
+            Diagnostic::warning(
+                &NEAR_A_COIN_TOSS,
+                format!("zone {} holds {} sample places: how sure its mean is cannot be told", zone.zone, zone.n_sites),
+            )
+            .at(Place::Zone(zone.zone)),
+        ),
+    }
+    ZoneNeed {
+        zone: zone.zone,
+        k2o_lb_ac: told.k2o_lb_ac,
+        why,
+        critical_ppm: Some(told.critical_ppm),
+        mean_of_cells_k2o_lb_ac: Some(mean_of_cells),
+        below_critical_share: Some(below_share),
+    }
+}
+
+fn zone_rate(
+    need: &ZoneNeed,
+    zone: &ZoneSummary,
+    product: &Product,
+    machine: &Machine,
+    field_area_ac: f64,
+    found: &mut Vec<Diagnostic>,
+) -> ZoneRate {
+    let wanted_lb_ac = product.product_lb_ac(need.k2o_lb_ac);
+    let rate = machine.rate(wanted_lb_ac);
+    let area_ac = zone.share * field_area_ac;
+    let left_over_k2o_lb_ac = product.k2o_lb_ac(rate.left_over_lb_ac);
+    let mut why = need.why.clone();
+    if wanted_lb_ac > 0.0 && rate.product_lb_ac == 0.0 {
+        why += &format!("; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {:.0}: none", machine.least_lb_ac);
+    } else if rate.product_lb_ac > wanted_lb_ac + machine.step_lb_ac {
+        why += &format!("; raised to the machine's least of {:.0}", machine.least_lb_ac);
+    } else if rate.left_over_lb_ac > 0.0 {
+        why += &format!("; the machine's most keeps back {left_over_k2o_lb_ac:.0} lb K2O");
+        found.push(
+            Diagnostic::warning(
+                &LEFT_OVER,
+                format!(
+                    "zone {} needs {wanted_lb_ac:.0} lb/ac of {}, the machine spreads {:.0} at most: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
+                    zone.zone, product.name, machine.most_lb_ac
+                ),
+            )
+            .at(Place::Zone(zone.zone)),
+        );
+    }
+    ZoneRate {
+        zone: zone.zone,
+        area_ac,
+        product_lb_ac: rate.product_lb_ac,
+        wanted_lb_ac,
+        k2o_lb_ac: product.k2o_lb_ac(rate.product_lb_ac),
+        left_over_k2o_lb_ac,
+        total_lb: rate.product_lb_ac * area_ac,
+        why,
+    }
+}

@@ -1,0 +1,107 @@
+//! What can be mapped and zoned: CEC, saturations, amounts and plain readings.
+
+use crate::chemistry::{Cation, Exchange};
+use crate::samples::{Analyte, Sample};
+
+/// A mapped quantity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Variable {
+    /// Cation exchange capacity, meq/100 g.
+    Cec,
+    /// Share of a cation, percent of the CEC.
+    Saturation(Cation),
+    /// Calcium and magnesium together, percent of the CEC.
+    CaMgSaturation,
+    /// Amount of a cation, ppm.
+    Amount(Cation),
+    /// A reading mapped as itself: pH, organic matter, phosphorus.
+    Reading(Analyte),
+}
+
+impl Variable {
+    /// Key in the field file and in tables.
+    pub fn key(self) -> &'static str {
+        match self {
+            Variable::Cec => "cec",
+            Variable::Saturation(Cation::Ca) => "ca_saturation",
+            Variable::Saturation(Cation::Mg) => "mg_saturation",
+            Variable::Saturation(Cation::K) => "k_saturation",
+            Variable::Saturation(Cation::Na) => "na_saturation",
+            Variable::CaMgSaturation => "ca_mg_saturation",
+            Variable::Amount(Cation::Ca) => "ca",
+            Variable::Amount(Cation::Mg) => "mg",
+            Variable::Amount(Cation::K) => "k",
+            Variable::Amount(Cation::Na) => "na",
+            Variable::Reading(analyte) => analyte.key(),
+        }
+    }
+
+    /// Name in sentences and on pictures.
+    pub fn label(self) -> &'static str {
+        match self {
+            Variable::Cec => "CEC",
+            Variable::Saturation(Cation::Ca) => "calcium share of CEC",
+            Variable::Saturation(Cation::Mg) => "magnesium share of CEC",
+            Variable::Saturation(Cation::K) => "potassium share of CEC",
+            Variable::Saturation(Cation::Na) => "sodium share of CEC",
+            Variable::CaMgSaturation => "calcium and magnesium share of CEC",
+            Variable::Amount(Cation::Ca) => "calcium",
+            Variable::Amount(Cation::Mg) => "magnesium",
+            Variable::Amount(Cation::K) => "potassium",
+            Variable::Amount(Cation::Na) => "sodium",
+            Variable::Reading(analyte) => analyte.label(),
+        }
+    }
+
+    /// Unit, as printed.
+    pub fn unit_name(self) -> &'static str {
+        match self {
+            Variable::Cec => "meq/100 g",
+            Variable::Saturation(_) | Variable::CaMgSaturation => "%",
+            Variable::Amount(_) => "ppm",
+            Variable::Reading(analyte) => analyte.unit_name(),
+        }
+    }
+
+    /// Decimals worth printing.
+    pub fn decimals(self) -> usize {
+        match self {
+            Variable::Amount(_) | Variable::Reading(Analyte::P) => 0,
+            Variable::Reading(Analyte::PhWater | Analyte::PhCacl2 | Analyte::PhKcl) => 2,
+            _ => 1,
+        }
+    }
+
+    /// Every variable.
+    pub fn all() -> Vec<Variable> {
+        let mut all = vec![Variable::Cec, Variable::CaMgSaturation];
+        all.extend(Cation::ALL.map(Variable::Saturation));
+        all.extend(Cation::ALL.map(Variable::Amount));
+        all.extend(Analyte::ALL.iter().copied().filter(|a| a.is_mapped_alone()).map(Variable::Reading));
+        all
+    }
+
+    /// Reads a key of the field file.
+    pub fn from_key(key: &str) -> Option<Self> {
+        Self::all().into_iter().find(|variable| variable.key() == key)
+    }
+
+    /// Value from exchangeable parts; `None` for plain readings and for sodium that was not reported.
+    pub fn of_exchange(self, parts: &Exchange) -> Option<f64> {
+        match self {
+            Variable::Cec => Some(parts.cec_meq_100g()),
+            Variable::Saturation(cation) => parts.saturation_percent(cation),
+            Variable::CaMgSaturation => Some(parts.ca_mg_percent()),
+            Variable::Amount(cation) => parts.meq_100g(cation).map(|meq| meq * cation.ppm_per_meq()),
+            Variable::Reading(_) => None,
+        }
+    }
+
+    /// Value at a sample.
+    pub fn of_sample(self, sample: &Sample) -> Option<f64> {
+        match self {
+            Variable::Reading(analyte) => sample.reading(analyte).map(|reading| reading.map_value()),
+            _ => self.of_exchange(sample.exchange.as_ref()?),
+        }
+    }
+}

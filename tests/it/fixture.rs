@@ -1,0 +1,43 @@
+//! Runs a fixture folder through the library, without the program's edge.
+
+use std::path::{Path, PathBuf};
+
+use holdground::boundary::FieldBoundary;
+use holdground::crs::WorkCrsChoice;
+use holdground::field_file::FieldFile;
+use holdground::pipeline::{Inputs, Outcome, run};
+use holdground::samples::SampleTable;
+
+/// A folder of `fixtures/`.
+pub(crate) fn folder(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures").join(name)
+}
+
+/// Rings of every polygon of a GeoJSON text.
+pub(crate) fn geo_json_rings(text: &str) -> Vec<Vec<(f64, f64)>> {
+    let features = geojson::FeatureCollection::try_from(text.parse::<geojson::GeoJson>().unwrap()).unwrap();
+    let mut rings = Vec::new();
+    for feature in features {
+        let polygons = match feature.geometry.unwrap().value {
+            geojson::GeometryValue::Polygon { coordinates } => vec![coordinates],
+            geojson::GeometryValue::MultiPolygon { coordinates } => coordinates,
+            other => panic!("not a polygon: {}", other.type_name()),
+        };
+        for ring in polygons.into_iter().flatten() {
+            rings.push(ring.iter().map(|position| (position[0], position[1])).collect());
+        }
+    }
+    rings
+}
+
+/// Runs a fixture after editing its field file's text.
+pub(crate) fn run_edited(name: &str, edit: impl Fn(String) -> String) -> Outcome {
+    let folder = folder(name);
+    let read = |file: &str| std::fs::read_to_string(folder.join(file)).unwrap();
+    let field_file = FieldFile::parse("field.toml", &edit(read("field.toml"))).unwrap_or_else(|f| panic!("{f:#?}"));
+    let rings = geo_json_rings(&read(&field_file.field.outline));
+    let boundary = FieldBoundary::from_rings(&rings, None, &WorkCrsChoice::Derived).unwrap_or_else(|f| panic!("{f:#?}"));
+    let table = SampleTable::read_csv("lab.csv", read(&field_file.samples.file).as_bytes()).unwrap();
+    let inputs = Inputs { field_file, boundary: boundary.value, table, points: None };
+    run(inputs, &|_| {}).unwrap_or_else(|faults| panic!("{faults:#?}"))
+}

@@ -1,0 +1,21 @@
+//! One binary for all tests over the public API and the command line. By capability:
+//!
+//! - `architecture`: house rules on the sources; `docs`: what the documents promise
+//! - `chemistry`, `field_file`, `samples`, `boundary`, `mesh`, `surface`, `zones`: one stage each
+//! - `contracts`: one list of promises for every interpolator; `reference_values`, `iris`: outside figures
+//! - `demo`: the invented fields against their own truth; `cli`, `messages`: the program as typed
+//! - `outside`: open data fetched by `scripts/test`, never by tests
+
+mod architecture;
+mod chemistry;
+mod demo;
+mod field_file;
+mod fixture;
+mod iris;
+mod outside;
+
+/// Asserts `|actual - expected| <= tolerance`, naming both.
+#[track_caller]
+fn check_close(actual: f64, expected: f64, tolerance: f64) {
+    assert!((actual - expected).abs() <= tolerance, "{actual} is not within {tolerance} of {expected}");
+}

@@ -1,0 +1,39 @@
+//! Open data that is not part of the repository. `scripts/outside-data` fetches it; tests never touch the network.
+//!
+//! Missing data fails where `CI=true` and is said loudly elsewhere.
+
+use std::path::PathBuf;
+
+/// A file of `.outside/`, or of the folder an environment variable names.
+pub fn path(name: &str, folder_variable: Option<&str>) -> Option<PathBuf> {
+    let folder = match folder_variable {
+        None => Some(PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(".outside")),
+        Some(variable) => std::env::var_os(variable).map(PathBuf::from),
+    };
+    let found = folder.map(|folder| folder.join(name)).filter(|path| path.is_file());
+    if found.is_none() {
+        assert!(std::env::var("CI").as_deref() != Ok("true"), "outside data `{name}` is missing under CI");
+        eprintln!("NOT CHECKED: outside data `{name}` is missing; scripts/test fetches what can be fetched");
+    }
+    found
+}
+
+/// meuse (R package sp, GPL): easting, northing (EPSG:28992, metres) and zinc (ppm), in file order.
+pub fn meuse() -> Option<Vec<(f64, f64, f64)>> {
+    let text = std::fs::read_to_string(path("meuse.txt", None)?).expect("meuse.txt reads");
+    let rows = text.lines().skip(1).map(|line| {
+        let cells: Vec<f64> = line.split(',').take(6).map(|cell| cell.trim_matches('"').parse().expect("number")).collect();
+        (cells[0], cells[1], cells[5])
+    });
+    Some(rows.collect())
+}
+
+/// Fisher's iris: 150 rows of sepal length and width, petal length and width, cm.
+pub fn iris() -> Option<Vec<[f64; 4]>> {
+    let text = std::fs::read_to_string(path("iris.csv", None)?).expect("iris.csv reads");
+    let rows = text.lines().skip(1).map(|line| {
+        let cells: Vec<f64> = line.split(',').take(4).map(|cell| cell.parse().expect("number")).collect();
+        [cells[0], cells[1], cells[2], cells[3]]
+    });
+    Some(rows.collect())
+}
