@@ -39,7 +39,7 @@ pub static MAP_NO_BETTER: Code = Code {
 /// By the samples the field is one.
 pub static NOT_WORTH_ZONING: Code = Code {
     name: "not-worth-zoning",
-    checks: "whether zones tell hidden samples better than one rate, by more than one standard error",
+    checks: "whether zones tell hidden samples better than one rate, by more than two standard errors",
     why: "zones cut from a smooth map look good even on noise",
     example: "an even silt loam with CEC 16, give or take 0.9",
     mend: "use one rate (`zones.count = 1`), or \"suggest\"; your count is kept otherwise",
@@ -85,12 +85,7 @@ pub struct Outcome {
 /// # Errors
 /// All faults of the first part of the sample stage that has any.
 pub fn check(inputs: &Inputs) -> Result<crate::diagnostic::Checked<SampleSet>, Vec<Diagnostic>> {
-    samples::check(
-        &inputs.table,
-        &inputs.field_file.samples,
-        inputs.points.as_deref(),
-        &inputs.boundary,
-    )
+    samples::check(&inputs.table, &inputs.field_file.samples, inputs.points.as_deref(), &inputs.boundary)
 }
 
 /// Runs the whole line. `progress` is told the name of each stage as it starts.
@@ -114,8 +109,7 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
     if mask.n_inside() == 0 {
         return Err(fault(&NO_MAP, format!("no cell of {} m has its center inside the outline", settings.cell_m)));
     }
-    let surfaces =
-        SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
+    let surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
     warnings.extend(maps_no_better(&surfaces));
 
     progress("drawing zones");

@@ -119,9 +119,9 @@ impl LabUnit {
     pub fn factor(self, quantity: Quantity, soil_lb_ac: f64) -> Option<f64> {
         let ppm_per_lb_ac = 1e6 / soil_lb_ac;
         match (quantity, self) {
-            (Quantity::Ph, LabUnit::Ph) | (Quantity::Percent, LabUnit::Percent) | (Quantity::MassShare, LabUnit::Ppm) => {
-                Some(1.0)
-            }
+            (Quantity::Ph, LabUnit::Ph)
+            | (Quantity::Percent, LabUnit::Percent)
+            | (Quantity::MassShare, LabUnit::Ppm) => Some(1.0),
             (Quantity::MassShare, LabUnit::LbAc) => Some(ppm_per_lb_ac),
             (Quantity::Cation(cation), LabUnit::Ppm) => Some(1.0 / cation.ppm_per_meq()),
             (Quantity::Cation(cation), LabUnit::LbAc) => Some(ppm_per_lb_ac / cation.ppm_per_meq()),

@@ -1,9 +1,11 @@
 //! Which ring lies in which: exteriors and holes by nesting depth.
 
+use std::collections::BTreeMap;
+
 use geo::coordinate_position::{CoordPos, CoordinatePosition};
 use geo::{Coord, LineString, Polygon};
 
-use super::ring_faults::{OUTLINE_CROSSES, SoundRings};
+use super::ring_faults::{OUTLINE_CROSSES, SoundRings, Touching};
 use crate::crs::show_lon_lat;
 use crate::diagnostic::{Code, Diagnostic};
 
@@ -37,7 +39,7 @@ pub(super) fn nest(sound: &SoundRings) -> Result<Vec<Part>, Vec<Diagnostic>> {
     let shells: Vec<Polygon<f64>> =
         sound.rings.iter().map(|ring| Polygon::new(LineString(ring.clone()), Vec::new())).collect();
     let mut faults = Vec::new();
-    for &(low, high) in &sound.touching {
+    for &(low, high) in sound.touching.keys() {
         for (of, against) in [(low, high), (high, low)] {
             if let Some(place) = crosses_at_a_vertex(&sound.rings[of], &shells[against]) {
                 let message =
@@ -70,7 +72,46 @@ pub(super) fn nest(sound: &SoundRings) -> Result<Vec<Part>, Vec<Diagnostic>> {
             part.holes.push(hole);
         }
     }
-    Ok(parts)
+    let faults: Vec<Diagnostic> = parts.iter().filter_map(|part| cut_apart(part, &sound.touching)).collect();
+    if faults.is_empty() { Ok(parts) } else { Err(faults) }
+}
+
+/// A part whose holes, touching each other or the exterior, close a chain is cut in two: a chain closes when a touch
+/// joins rings that other touches have joined already.
+fn cut_apart(part: &Part, touching: &Touching) -> Option<Diagnostic> {
+    let belongs = |ring: usize| ring == part.exterior || part.holes.contains(&ring);
+    // Rings and points of touch are knots of one net, a ring and each point on it are tied.
+    let mut group_of: BTreeMap<Knot, usize> = BTreeMap::new();
+    let mut ties: BTreeMap<(Knot, Knot), Coord<f64>> = BTreeMap::new();
+    for (&(low, high), places) in touching.iter().filter(|((low, high), _)| belongs(*low) && belongs(*high)) {
+        for &place in places {
+            let point = Knot::Point(place.x.to_bits(), place.y.to_bits());
+            ties.insert((Knot::Ring(low), point), place);
+            ties.insert((Knot::Ring(high), point), place);
+        }
+    }
+    for (n_groups, (&(ring, point), &place)) in ties.iter().enumerate() {
+        let ring_group = *group_of.entry(ring).or_insert(2 * n_groups);
+        let point_group = *group_of.entry(point).or_insert(2 * n_groups + 1);
+        if ring_group == point_group {
+            let message = format!(
+                "holes cut the part inside ring {} in two, the last touch is near {}",
+                part.exterior + 1,
+                show_lon_lat((place.x, place.y))
+            );
+            let help = "draw the two sides as parts of their own";
+            return Some(Diagnostic::error(&OUTLINE_CROSSES, message).with_help(help));
+        }
+        group_of.values_mut().filter(|group| **group == point_group).for_each(|group| *group = ring_group);
+    }
+    None
+}
+
+/// A ring, or a point where rings touch (bits of its coordinates).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Knot {
+    Ring(usize),
+    Point(u64, u64),
 }
 
 /// Corners of a ring and the middles of its sides.

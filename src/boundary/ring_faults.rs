@@ -1,6 +1,6 @@
 //! What may be wrong with the rings of an outline, each alone and against each other.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use geo::line_intersection::{LineIntersection, line_intersection};
 use geo::{Coord, Line};
@@ -29,7 +29,7 @@ pub static OUTLINE_RING_TOO_SMALL: Code = Code {
 /// Rings that cross or run along themselves or each other.
 pub static OUTLINE_CROSSES: Code = Code {
     name: "outline-crosses",
-    checks: "that no ring crosses, touches or runs along itself, and that two rings meet in single points at most",
+    checks: "that no ring crosses, touches or runs along itself, that two rings meet in single points at most, and that holes do not cut a part in two",
     why: "inside and outside are not defined then, and the area would be wrong",
     example: "a bow-tie: two corners of a square taken in the wrong order",
     mend: "correct the outline at the place named; adjoining polygons: join (dissolve) them into one in a GIS",
@@ -58,13 +58,16 @@ const MIN_RING_M2: f64 = 1.0;
 /// A ring wider than this crosses the date line or is not a field, degrees.
 const MAX_WIDTH_DEG: f64 = 180.0;
 
+/// Points in which pairs of rings (lower index first) meet.
+pub(super) type Touching = BTreeMap<(usize, usize), Vec<Coord<f64>>>;
+
 /// Rings that passed every check.
 #[derive(Debug)]
 pub(super) struct SoundRings {
     /// Closed, no repeated neighbors, in stated order.
     pub(super) rings: Vec<Vec<Coord<f64>>>,
-    /// Pairs of rings (lower index first) that meet in single points.
-    pub(super) touching: BTreeSet<(usize, usize)>,
+    /// Pairs of rings (lower index first) that meet in single points, with the points.
+    pub(super) touching: Touching,
 }
 
 /// Checks rings alone, then against each other; all faults at once, with notes on rings closed.
@@ -266,10 +269,10 @@ fn crosses_itself(ring: &[Coord<f64>]) -> bool {
 }
 
 /// Reports crossings and shared stretches; returns the pairs of rings that meet in single points.
-fn check_meetings(rings: &[Option<Vec<Coord<f64>>>], faults: &mut Vec<Diagnostic>) -> BTreeSet<(usize, usize)> {
+fn check_meetings(rings: &[Option<Vec<Coord<f64>>>], faults: &mut Vec<Diagnostic>) -> Touching {
     let mut meetings: BTreeMap<(usize, usize, Meeting), Vec<Coord<f64>>> = BTreeMap::new();
     sweep(rings, |low, high, meeting, place| meetings.entry((low, high, meeting)).or_default().push(place));
-    let mut touching = BTreeSet::new();
+    let mut touching = Touching::new();
     for (&(low, high, meeting), places) in &mut meetings {
         places.sort_by(|a, b| (a.x, a.y).partial_cmp(&(b.x, b.y)).unwrap_or(std::cmp::Ordering::Equal));
         places.dedup();
@@ -281,7 +284,7 @@ fn check_meetings(rings: &[Option<Vec<Coord<f64>>>], faults: &mut Vec<Diagnostic
             (false, Meeting::Crosses) => format!("rings {first} and {second} cross"),
             (false, Meeting::RunsAlong) => format!("rings {first} and {second} share a stretch"),
             (false, Meeting::Touches) => {
-                touching.insert((low, high));
+                touching.insert((low, high), std::mem::take(places));
                 continue;
             }
         };

@@ -110,6 +110,24 @@ fn rings_that_touch_run_along_or_pass_at_a_vertex_are_told_apart() {
     // A hole that touches the outline at one point is sound, and so are two parts that meet at a corner.
     assert_eq!(build(&[&outer, &[(0.0, 5.0), (3.0, 4.0), (3.0, 6.0), (0.0, 5.0)]]).expect("sound").value.n_holes(), 1);
     assert_eq!(build(&[&outer, &square(10.0, 10.0, 3.0)]).expect("sound").value.n_parts(), 2);
+    // A hole that touches the outline at two points leaves two pieces of ground, each its own part; so do two holes
+    // that touch each other and the outline. Two parts may touch twice.
+    let cut = codes_and_messages(&[&outer, &[(0.0, 5.0), (10.0, 4.0), (10.0, 6.0), (0.0, 5.0)]]);
+    assert_eq!(cut, ["outline-crosses: rings 1 and 2 share a stretch near lon -93.490000, lat 41.004000"]);
+    let cut = codes_and_messages(&[&outer, &[(0.0, 5.0), (5.0, 4.0), (10.0, 5.0), (5.0, 6.0), (0.0, 5.0)]]);
+    assert_eq!(
+        cut,
+        [
+            "outline-crosses: holes cut the part inside ring 1 in two, the last touch is near lon -93.500000, lat 41.005000"
+        ]
+    );
+    let left = [(0.0, 5.0), (2.0, 4.0), (5.0, 5.0), (2.0, 6.0), (0.0, 5.0)];
+    let right = [(5.0, 5.0), (8.0, 4.0), (10.0, 5.0), (8.0, 6.0), (5.0, 5.0)];
+    assert!(codes_and_messages(&[&outer, &left, &right])[0].contains("cut the part inside ring 1 in two"));
+    let short = [(5.0, 5.0), (8.0, 4.0), (9.0, 5.0), (8.0, 6.0), (5.0, 5.0)];
+    assert_eq!(build(&[&outer, &left, &short]).expect("a chain that does not close").value.n_holes(), 2);
+    let beside = [(10.0, 0.0), (12.0, 5.0), (10.0, 10.0), (15.0, 5.0), (10.0, 0.0)];
+    assert_eq!(build(&[&outer, &beside]).expect("sound").value.n_parts(), 2);
     let adjoining = codes_and_messages(&[&outer, &square(10.0, 0.0, 5.0)]);
     assert_eq!(adjoining, ["outline-crosses: rings 1 and 2 share a stretch near lon -93.490000, lat 41.000000"]);
     // Passes from inside to outside exactly through corners of the square.

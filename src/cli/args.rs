@@ -33,7 +33,9 @@ pub(crate) enum Command {
         field_file: PathBuf,
     },
     /// Zones, rates, maps and files, as far as the answers go.
-    #[command(after_help = "Examples:\n  holdground run field.toml --out north-2026\n  holdground run field.toml --out north-2026 --replace")]
+    #[command(
+        after_help = "Examples:\n  holdground run field.toml --out north-2026\n  holdground run field.toml --out north-2026 --replace"
+    )]
     Run {
         /// The field file.
         field_file: PathBuf,

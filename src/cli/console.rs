@@ -103,7 +103,8 @@ pub(crate) fn usage(error: &clap::Error) -> std::process::ExitCode {
 /// Makes a panic read as what it is, and end with exit code 1.
 pub(crate) fn report_panics() {
     std::panic::set_hook(Box::new(|info| {
-        let text = format!("internal error: {info}\nthis is a fault of the program; please report it with the field file\n");
+        let text =
+            format!("internal error: {info}\nthis is a fault of the program; please report it with the field file\n");
         let _ = std::io::stderr().write_all(text.as_bytes());
     }));
 }

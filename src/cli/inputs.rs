@@ -58,7 +58,8 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
             notes.extend(outline.notes);
             let choice = field.work_crs.clone().map_or(WorkCrsChoice::Derived, WorkCrsChoice::Stated);
             let at_outline = |found: Vec<Diagnostic>| {
-                let with_place = |fault: Diagnostic| if fault.place.is_some() { fault } else { fault.at(outline_place.clone()) };
+                let with_place =
+                    |fault: Diagnostic| if fault.place.is_some() { fault } else { fault.at(outline_place.clone()) };
                 found.into_iter().map(with_place).collect::<Vec<_>>()
             };
             FieldBoundary::from_rings(&outline.rings_lon_lat, Some(&outline.polygons), &choice)

@@ -52,7 +52,12 @@ impl Target {
         }
         result.map_err(|error| {
             let message = format!("could not write `{}`: {error}", self.folder.display());
-            fault(&COULD_NOT_WRITE, ExitCode::CouldNotWrite, message, "look at the folder's rights and the space on the disk")
+            fault(
+                &COULD_NOT_WRITE,
+                ExitCode::CouldNotWrite,
+                message,
+                "look at the folder's rights and the space on the disk",
+            )
         })
     }
 

@@ -18,13 +18,19 @@ const N_CLASSES: usize = 6;
 const N_DOUBT_CLASSES: usize = 3;
 
 const SLANT_WORDS: &str = "Slant lines: beyond the outermost samples, trust it less.";
-const RING_WORDS: &str = "Rings: samples. A ring with a bar through it: the map misses it by more than twice its usual miss, look at it.";
+const RING_WORDS: &str =
+    "Rings: samples. A ring with a bar through it: the map misses it by more than twice its usual miss, look at it.";
 
 /// All maps the results give, drawn side by side.
 pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
     let layout = Layout::of(report);
     let mut drawings: Vec<(&str, Box<dyn Fn() -> Option<Vec<u8>> + Sync + '_>)> = vec![
-        ("1-holding", Box::new(|| layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(report)))),
+        (
+            "1-holding",
+            Box::new(|| {
+                layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(report))
+            }),
+        ),
         (
             "2-sharing",
             Box::new(|| {
@@ -111,7 +117,13 @@ impl<'a> Layout<'a> {
         Layout { report, field_line, outline: report.boundary.rings(), edges, samples: sample_rings(report), sand }
     }
 
-    fn picture<'p>(&'p self, title: &'p str, quantity: &'p str, mask: &'p CellMask, shade: Shade<'p>) -> MapPicture<'p> {
+    fn picture<'p>(
+        &'p self,
+        title: &'p str,
+        quantity: &'p str,
+        mask: &'p CellMask,
+        shade: Shade<'p>,
+    ) -> MapPicture<'p> {
         MapPicture {
             title,
             field_line: &self.field_line,
@@ -158,7 +170,10 @@ impl<'a> Layout<'a> {
         let told = match verdict.row(zones.zones().len()).and_then(|row| row.efficiency) {
             _ if zones.zones().len() == 1 => "One zone: the whole field.".to_owned(),
             Some(told) if told > 0.0 => {
-                format!("Each sample hidden in turn is told {:.0} % better by these zones than by one rate.", 100.0 * told)
+                format!(
+                    "Each sample hidden in turn is told {:.0} % better by these zones than by one rate.",
+                    100.0 * told
+                )
             }
             Some(_) => "Each sample hidden in turn is told no better by these zones than by one rate.".to_owned(),
             None => "Whether zones are better than one rate cannot be told from so few samples.".to_owned(),
@@ -206,7 +221,8 @@ impl<'a> Layout<'a> {
         };
         let caption = vec![
             format!("Rates are of product, not of nutrient. In all {total}."),
-            "Keep-off distances, wells and water are not in this map. Local rules and a certified adviser come first.".to_owned(),
+            "Keep-off distances, wells and water are not in this map. Local rules and a certified adviser come first."
+                .to_owned(),
         ];
         let title = format!("Map 4. What goes where in pass {}?", plan.number);
         let quantity = format!("{}, {}: {unit} of product", plan.pass.name, plan.product.name);
@@ -284,7 +300,8 @@ fn zone_rings(report: &Report<'_>, zones: &ZoneMap) -> Vec<ZoneRings> {
         .map(|shape| {
             let cells = zones.labels().iter().enumerate().filter(|(_, label)| usize::from(**label) == shape.zone);
             // The deepest cell; the first of equals.
-            let deepest = cells.map(|(cell, _)| cell).max_by_key(|&cell| (depths[cell], std::cmp::Reverse(cell))).unwrap_or(0);
+            let deepest =
+                cells.map(|(cell, _)| cell).max_by_key(|&cell| (depths[cell], std::cmp::Reverse(cell))).unwrap_or(0);
             ZoneRings {
                 zone: shape.zone,
                 class: None,

@@ -39,7 +39,12 @@ pub struct Versions {
 }
 
 /// The record. `outputs` are the other files of the run, hashed here.
-pub fn run_record(report: &Report<'_>, inputs: &[InputRecord], versions: &Versions, outputs: &[OutputFile]) -> OutputFile {
+pub fn run_record(
+    report: &Report<'_>,
+    inputs: &[InputRecord],
+    versions: &Versions,
+    outputs: &[OutputFile],
+) -> OutputFile {
     let input = |input: &InputRecord| json!({"role": input.role, "file": input.name, "sha256": input.sha256, "notes": input.notes});
     let setting = |row: &crate::field_file::SettingRow| json!({"key": row.key, "value": row.value, "from": row.origin});
     let field = &report.field_file.field;
@@ -68,8 +73,8 @@ pub fn run_record(report: &Report<'_>, inputs: &[InputRecord], versions: &Versio
         "pass": pass(report),
         "messages": report.warnings.iter().map(message).collect::<Vec<_>>(),
         "evidence": "Zones describe holding capacity and acidity. Saturations as goals are contested: McLean et al. 1983 \
-(Agron. J. 75:635-639) found best and worst yields at much the same ratios; Kopittke and Menzies 2007 (SSSAJ 71:259-265) \
-found no support for them. No rate here comes from a ratio.",
+    (Agron. J. 75:635-639) found best and worst yields at much the same ratios; Kopittke and Menzies 2007 (SSSAJ 71:259-265) \
+    found no support for them. No rate here comes from a ratio.",
         "caution": super::summary::CAUTION,
         "files": files(outputs),
     });
@@ -115,7 +120,8 @@ fn samples(report: &Report<'_>) -> Value {
 }
 
 fn quality_json(report: &Report<'_>, quality: &crate::soil_surface::Quality) -> Value {
-    let unit = if quality.variable == Variable::Cec { report.samples.basis.cec_unit() } else { quality.variable.unit_name() };
+    let unit =
+        if quality.variable == Variable::Cec { report.samples.basis.cec_unit() } else { quality.variable.unit_name() };
     json!({
         "quantity": quality.variable.key(),
         "unit": unit,

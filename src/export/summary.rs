@@ -65,12 +65,14 @@ fn zone_table(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
         ("Mg %", Variable::Saturation(Cation::Mg), 0),
         ("K %", Variable::Saturation(Cation::K), 1),
     ];
-    let shown: Vec<_> =
-        columns.into_iter().filter(|(_, variable, _)| zones.zones().iter().any(|z| z.mean(*variable).is_some())).collect();
+    let shown: Vec<_> = columns
+        .into_iter()
+        .filter(|(_, variable, _)| zones.zones().iter().any(|z| z.mean(*variable).is_some()))
+        .collect();
     text.push_str("Where the ground holds least\n");
     let _ = write!(text, "  zone {area_head:>7}");
     for (name, _, _) in &shown {
-        let _ = write!(text, " {name:>6}");
+        let _ = write!(text, " {name:>5}");
     }
     text.push('\n');
     for zone in zones.zones() {
@@ -80,9 +82,9 @@ fn zone_table(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
         for (_, variable, decimals) in &shown {
             match zone.mean(*variable) {
                 Some(mean) => {
-                    let _ = write!(text, " {mean:>6.decimals$}");
+                    let _ = write!(text, " {mean:>5.decimals$}");
                 }
-                None => text.push_str("      -"),
+                None => text.push_str("     -"),
             }
         }
         let mut words = zone.holding().map_or(String::new(), |holding| format!("   {}", holding.words()));
@@ -114,7 +116,9 @@ fn verdict(text: &mut String, zones: &ZoneMap) {
     }
     let line = match (verdict.worth_zoning(), verdict.suggested, count) {
         (false, _, 1) => "Not worth zoning: one rate is as good.".to_owned(),
-        (false, _, _) => "Not worth zoning: by the samples one rate is as good as these zones. Your count is kept.".to_owned(),
+        (false, _, _) => {
+            "Not worth zoning: by the samples one rate is as good as these zones. Your count is kept.".to_owned()
+        }
         (true, suggested, count) if suggested == count => String::new(),
         (true, suggested, _) => format!("By the samples {suggested} zones are enough; your count is kept."),
     };
@@ -192,11 +196,16 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
         "Nothing is left over.".to_owned()
     };
     wrapped(text, &line, "  ");
-    wrapped(text, "One pass; what one pass may bring to ground that holds little is not limited here: ask whether to split it.", "  ");
+    wrapped(
+        text,
+        "One pass; what one pass may bring to ground that holds little is not limited here: ask whether to split it.",
+        "  ",
+    );
     if let Some(product_usd) = plan.product_usd() {
         let driven_ac: f64 = plan.rates.iter().filter(|r| r.product_lb_ac > 0.0).map(|r| r.area_ac).sum();
         let trip = plan.pass.usd_ac.map(|usd_ac| usd_ac * driven_ac);
-        let trip = trip.map_or(String::new(), |usd| format!(" and ${} for the trip over {driven_ac:.1} ac", thousands(usd, 0)));
+        let trip = trip
+            .map_or(String::new(), |usd| format!(" and ${} for the trip over {driven_ac:.1} ac", thousands(usd, 0)));
         wrapped(text, &format!("Product ${}{trip}.", thousands(product_usd, 0)), "  ");
     }
 }

@@ -160,11 +160,23 @@ fn samples_checked(report: &Report<'_>) -> OutputFile {
     let analytes: Vec<_> = report.samples.methods.iter().map(|(analyte, _)| *analyte).collect();
     let mut header = texts(&["sample", "line", "lon", "lat"]);
     header.extend(analytes.iter().map(|analyte| format!("{} ({})", analyte.key(), analyte.unit_name())));
-    header.extend(texts(&["cec_meq_100g", "ca_percent", "mg_percent", "k_percent", "na_percent", "rest_percent", "ca_mg_percent"]));
+    header.extend(texts(&[
+        "cec_meq_100g",
+        "ca_percent",
+        "mg_percent",
+        "k_percent",
+        "na_percent",
+        "rest_percent",
+        "ca_mg_percent",
+    ]));
     header.extend(texts(&["ca_to_mg_by_equivalents", "ca_to_mg_by_mass"]));
     let rows = report.samples.samples.iter().map(|sample| {
-        let mut row =
-            vec![sample.id.clone(), sample.line.to_string(), format!("{:.7}", sample.lon), format!("{:.7}", sample.lat)];
+        let mut row = vec![
+            sample.id.clone(),
+            sample.line.to_string(),
+            format!("{:.7}", sample.lon),
+            format!("{:.7}", sample.lat),
+        ];
         row.extend(analytes.iter().map(|analyte| match sample.reading(*analyte) {
             None => String::new(),
             Some(reading) => {

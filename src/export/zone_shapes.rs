@@ -59,14 +59,19 @@ pub fn zone_shapes(zones: &ZoneMap, work_crs: &WorkCrs) -> Result<Vec<ZoneShape>
             let rings_of = |patch: &crate::zones::polygonize::PatchPolygon| -> Vec<Vec<Corner>> {
                 std::iter::once(patch.exterior.clone()).chain(patch.interiors.iter().cloned()).collect()
             };
-            let patches = zone.patches.iter().map(|patch| {
-                rings_of(patch).iter().map(|ring| ring.iter().map(degrees).collect()).collect()
-            });
+            let patches = zone
+                .patches
+                .iter()
+                .map(|patch| rings_of(patch).iter().map(|ring| ring.iter().map(degrees).collect()).collect());
             let patches_local = zone.patches.iter().map(|patch| {
                 let place = |ring: &Vec<Corner>| ring.iter().map(|&(col, row)| grid.corner(col, row)).collect();
                 rings_of(patch).iter().map(place).collect()
             });
-            ZoneShape { zone: usize::from(zone.zone), patches: patches.collect(), patches_local: patches_local.collect() }
+            ZoneShape {
+                zone: usize::from(zone.zone),
+                patches: patches.collect(),
+                patches_local: patches_local.collect(),
+            }
         })
         .collect())
 }

@@ -95,15 +95,27 @@ impl FieldFile {
         reader.finish(root);
         let Reader { faults, rows, open, unknown, .. } = reader;
         match (field, samples, surface) {
-            (Some(field), Some(samples), Some(surface)) if faults.is_empty() => {
-                Ok(FieldFile { file: file.to_owned(), field, samples, surface, zones, rates, taken, rows, open, unknown })
-            }
+            (Some(field), Some(samples), Some(surface)) if faults.is_empty() => Ok(FieldFile {
+                file: file.to_owned(),
+                field,
+                samples,
+                surface,
+                zones,
+                rates,
+                taken,
+                rows,
+                open,
+                unknown,
+            }),
             _ if faults.is_empty() => {
                 // Only open answers can stand in the way here.
                 let open_keys = open.iter().map(|(line, key)| {
                     let place = Place::Key { file: file.to_owned(), line: *line, key: key.clone() };
-                    Diagnostic::error(&MISSING_KEY, format!("`{key}` is still to be answered, and nothing can be mapped without it"))
-                        .at(place)
+                    Diagnostic::error(
+                        &MISSING_KEY,
+                        format!("`{key}` is still to be answered, and nothing can be mapped without it"),
+                    )
+                    .at(place)
                 });
                 Err(open_keys.collect())
             }

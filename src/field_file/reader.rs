@@ -94,7 +94,9 @@ impl<'a> Reader<'a> {
     pub(super) fn section(&mut self, parent: &mut Section<'a>, key: &str) -> Section<'a> {
         let path = parent.path_of(key);
         parent.taken.push(key.to_owned());
-        let Some(item) = parent.item(key) else { return Section { path, line: parent.line, table: None, taken: Vec::new() } };
+        let Some(item) = parent.item(key) else {
+            return Section { path, line: parent.line, table: None, taken: Vec::new() };
+        };
         self.section_of(item, path)
     }
 
@@ -222,7 +224,11 @@ impl<'a> Reader<'a> {
             }
             let line = self.line_of(table.key(key).and_then(toml_edit::Key::span).or_else(|| item.span()));
             let path = section.path_of(key);
-            let near = section.taken.iter().filter(|taken| letters_apart(taken, key) <= 3).min_by_key(|t| letters_apart(t, key));
+            let near = section
+                .taken
+                .iter()
+                .filter(|taken| letters_apart(taken, key) <= 3)
+                .min_by_key(|t| letters_apart(t, key));
             let help = match near {
                 Some(near) => format!("write `{near}`, if that is meant"),
                 None => format!("this version reads here: `{}`", section.taken.join("`, `")),

@@ -30,7 +30,12 @@ pub(super) fn field<'a>(
     let short = reader.required(&section, "short", short).filter(|short| {
         let fits = (1..=6).contains(&short.len()) && short.chars().all(|c| c.is_ascii_alphanumeric());
         if !fits {
-            wrong(reader, &section, "short", format!("`{short}` must be 1 to 6 letters or digits; it starts file names"));
+            wrong(
+                reader,
+                &section,
+                "short",
+                format!("`{short}` must be 1 to 6 letters or digits; it starts file names"),
+            );
         }
         fits
     });
@@ -80,10 +85,7 @@ fn unit_system(text: &str) -> Option<UnitSystem> {
 }
 
 /// `[samples]`, with the day the cores were taken.
-pub(super) fn samples<'a>(
-    reader: &mut Reader<'a>,
-    root: &mut Section<'a>,
-) -> (Option<SampleSettings>, Option<String>) {
+pub(super) fn samples<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (Option<SampleSettings>, Option<String>) {
     let mut section = reader.section(root, "samples");
     let file = reader.text(&mut section, "file");
     let file = reader.required(&section, "file", file);
@@ -189,7 +191,8 @@ fn depth<'a>(reader: &mut Reader<'a>, parent: &mut Section<'a>) -> Option<DepthS
     let check = |reader: &mut Reader<'a>, [top_in, bottom_in]: [f64; 2]| {
         let fits = 0.0 <= top_in && top_in < bottom_in && bottom_in <= 60.0;
         if !fits {
-            let message = format!("[{top_in}, {bottom_in}] is not a depth: top and bottom in inches, 0 to 60, top first");
+            let message =
+                format!("[{top_in}, {bottom_in}] is not a depth: top and bottom in inches, 0 to 60, top first");
             reader.fault(&WRONG_VALUE, line, "samples.depth_in", message, "for example `depth_in = [0, 7]`");
         }
         fits
@@ -298,7 +301,8 @@ fn column<'a>(
 pub(super) fn surface<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Option<SurfaceSettings> {
     let mut section = reader.section(root, "surface");
     let names = ["mesh", "mean", "nearest", "triangle", "natural-neighbor", "distance"];
-    let named = choice(reader, &mut section, "method", |text| names.iter().find(|name| **name == text).copied(), &names);
+    let named =
+        choice(reader, &mut section, "method", |text| names.iter().find(|name| **name == text).copied(), &names);
     if matches!(named, Answer::Absent) {
         reader.default_row("surface.method", "mesh");
     }
@@ -355,7 +359,13 @@ pub(super) fn zones<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Opti
                     if variable.is_none() {
                         let known: Vec<&str> = Variable::all().iter().map(|variable| variable.key()).collect();
                         let help = format!("zones can be drawn from: `{}`", known.join("`, `"));
-                        reader.fault(&WRONG_VALUE, line, "zones.from", format!("`{key}` is not a mapped quantity"), &help);
+                        reader.fault(
+                            &WRONG_VALUE,
+                            line,
+                            "zones.from",
+                            format!("`{key}` is not a mapped quantity"),
+                            &help,
+                        );
                     }
                     variable
                 })
@@ -378,7 +388,13 @@ pub(super) fn zones<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Opti
         }
         Answer::Given(count) => {
             let message = format!("`zones.count = {count}`, but 1 to {MAX_ZONES} zones can be drawn");
-            reader.fault(&WRONG_VALUE, line, "zones.count", message, "write a whole number from 1 to 6, or \"suggest\"");
+            reader.fault(
+                &WRONG_VALUE,
+                line,
+                "zones.count",
+                message,
+                "write a whole number from 1 to 6, or \"suggest\"",
+            );
             None
         }
         other => reader.required(&section, "count", other).map(|count| count as usize),
@@ -395,7 +411,11 @@ pub(super) fn rates<'a>(
     goal: Option<GoalYield>,
 ) -> RateSettings {
     let mut section = reader.section(root, "need");
-    let need = if section.is_text("k") { reader.text(&mut section, "k").and_then(|_| None) } else { k_need(reader, &mut section) };
+    let need = if section.is_text("k") {
+        reader.text(&mut section, "k").and_then(|_| None)
+    } else {
+        k_need(reader, &mut section)
+    };
     reader.finish(section);
     let mut section = reader.section(root, "products");
     let mut products = Vec::new();
@@ -413,7 +433,13 @@ fn k_need<'a>(reader: &mut Reader<'a>, parent: &mut Section<'a>) -> Answer<KNeed
     if !section.is_there() {
         return Answer::Absent;
     }
-    let guide = choice(reader, &mut section, "guide", |text| (text == tri_state_1995::NAME).then_some(()), &[tri_state_1995::NAME]);
+    let guide = choice(
+        reader,
+        &mut section,
+        "guide",
+        |text| (text == tri_state_1995::NAME).then_some(()),
+        &[tri_state_1995::NAME],
+    );
     let line = section.line_of(reader, "k2o_lb_ac");
     let fixed = reader.numbers(&mut section, "k2o_lb_ac");
     let need = match (guide, fixed) {
@@ -493,7 +519,12 @@ fn pass<'a>(reader: &mut Reader<'a>, value: &'a toml_edit::Value, path: String, 
             None
         }
         _ => {
-            wrong(reader, &section, "products", format!("{} products, but this version spreads one a pass", allowed.len()));
+            wrong(
+                reader,
+                &section,
+                "products",
+                format!("{} products, but this version spreads one a pass", allowed.len()),
+            );
             None
         }
     });
@@ -528,8 +559,7 @@ fn machine<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Option<Machin
     reader.finish(section);
     let (least_lb_ac, most_lb_ac, step_lb_ac) = (least?, most?, step?);
     if least_lb_ac > most_lb_ac || step_lb_ac > most_lb_ac {
-        let message =
-            format!("least {least_lb_ac}, most {most_lb_ac}, step {step_lb_ac} lb/ac contradict each other");
+        let message = format!("least {least_lb_ac}, most {most_lb_ac}, step {step_lb_ac} lb/ac contradict each other");
         reader.fault(&WRONG_VALUE, line, "machine.rate_lb_ac", message, "least and step must not exceed most");
         return None;
     }

@@ -6,7 +6,7 @@
 //! - **Slivers.** Sites along a straight field edge, a hand's breadth off the line, make needle triangles on the hull
 //!   that would join sites at opposite ends of the row. They are peeled: the hull edge becomes a chain of sites.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 use spade::handles::{FixedVertexHandle, InnerTag};
 use spade::{DelaunayTriangulation, HasPosition, Point2, PositionInTriangulation, Triangulation as _};
@@ -100,14 +100,15 @@ impl Delaunay {
         // counter-clockwise with the field on their left.
         let mut edges: Vec<Edge<'_>> = self.triangulation.convex_hull().map(|edge| edge.rev()).collect();
         edges.reverse();
-        // Sites that may not become the inner part of a chain: hull corners, and what is in another chain already.
-        let mut taken: HashSet<u32> = edges.iter().map(|edge| edge.from().data().site).collect();
-        let mut hull = Hull { peeled: HashMap::new(), chains: Vec::with_capacity(edges.len()) };
+        let chains = SiteLists::with_capacity(edges.len(), 2 * edges.len());
+        let mut hull = Hull { peeled: Vec::new(), chains };
+        let (mut chain, mut inner) = (Vec::new(), HashSet::new());
         for edge in edges {
-            let chain = hull.peel(edge, &taken);
-            taken.extend(&chain);
-            hull.chains.push(chain);
+            hull.peel(edge, &inner, &mut chain);
+            inner.extend(&chain[1..chain.len() - 1]);
+            hull.chains.push(chain.drain(..));
         }
+        hull.peeled.sort_unstable();
         let is_flat = hull.peeled.len() == self.triangulation.num_inner_faces() || self.is_narrow();
         (!is_flat).then_some(hull)
     }
@@ -192,28 +193,30 @@ pub(super) enum Located<'a> {
 /// The convex hull of a triangulation and the slivers peeled from it.
 #[derive(Debug, Clone)]
 pub(super) struct Hull {
-    /// Triangle -> hull edge it was peeled from; few or none.
-    peeled: HashMap<usize, u32>,
+    /// (triangle, hull edge it was peeled from), ascending; few or none.
+    peeled: Vec<(usize, u32)>,
     /// Chains of sites, counter-clockwise; the first and last of each are corners of the convex hull.
-    chains: Vec<Vec<u32>>,
+    chains: SiteLists,
 }
 
 impl Hull {
-    pub(super) fn chains(&self) -> &[Vec<u32>] {
+    pub(super) fn chains(&self) -> &SiteLists {
         &self.chains
     }
 
-    pub(super) fn has_slivers(&self) -> bool {
-        !self.peeled.is_empty()
+    /// The chains along which slivers were peeled.
+    pub(super) fn peeled_chains(&self) -> impl Iterator<Item = &[u32]> {
+        let chains = (!self.peeled.is_empty()).then(|| self.chains.iter().filter(|chain| chain.len() > 2));
+        chains.into_iter().flatten()
     }
 
     /// Peels the slivers behind a hull edge: while the triangle behind a piece is flat and its third site lies between
-    /// the piece's ends, the piece becomes two. Returns the chain.
-    fn peel(&mut self, hull_edge: Edge<'_>, taken: &HashSet<u32>) -> Vec<u32> {
+    /// the piece's ends, the piece becomes two. A site is inside one chain only (`inner`: inside earlier ones).
+    fn peel(&mut self, hull_edge: Edge<'_>, inner: &HashSet<u32>, chain: &mut Vec<u32>) {
         let number = self.chains.len() as u32;
         let [start, end] = hull_edge.positions();
         let along = |p: Point2<f64>| (p.x - start.x) * (end.x - start.x) + (p.y - start.y) * (end.y - start.y);
-        let mut chain = vec![hull_edge.from().data().site];
+        chain.push(hull_edge.from().data().site);
         // Pieces still to look at, the next along the hull on top.
         let mut pieces = vec![hull_edge];
         while let Some(piece) = pieces.pop() {
@@ -223,19 +226,20 @@ impl Hull {
                 let base_m = (to.x - from.x).hypot(to.y - from.y);
                 let is_flat = 2.0 * face.area() < SLIVER_SHARE * base_m * base_m;
                 // Chains run onward, so that a place projects on one piece only.
-                let runs_onward =
-                    along(from) < along(third.position()) && along(third.position()) < along(to);
-                is_flat && runs_onward && !taken.contains(&third.data().site)
+                let runs_onward = along(from) < along(third.position()) && along(third.position()) < along(to);
+                is_flat
+                    && runs_onward
+                    && !inner.contains(&third.data().site)
+                    && !third.out_edges().any(|edge| edge.is_outer_edge())
             });
             match sliver {
                 None => chain.push(piece.to().data().site),
                 Some(face) => {
-                    self.peeled.insert(face.index(), number);
+                    self.peeled.push((face.index(), number));
                     pieces.extend([piece.next().rev(), piece.prev().rev()]);
                 }
             }
         }
-        chain
     }
 }
 
@@ -248,7 +252,9 @@ pub(super) struct Topology<'a> {
 
 impl<'a> Topology<'a> {
     fn peeled_from(&self, face: Face<'_>) -> Option<u32> {
-        if self.hull.peeled.is_empty() { None } else { self.hull.peeled.get(&face.index()).copied() }
+        let peeled = &self.hull.peeled;
+        let found = peeled.binary_search_by_key(&face.index(), |(triangle, _)| *triangle).ok()?;
+        Some(peeled[found].1)
     }
 
     /// Corners of all cells (counter-clockwise, smallest site first) and how many triangles they are made of.
@@ -285,7 +291,13 @@ impl<'a> Topology<'a> {
             return None;
         }
         let [a, b, c] = face.vertices().map(|vertex| vertex.data().site);
-        Some(if a < b && a < c { [a, b, c] } else if b < c { [b, c, a] } else { [c, a, b] })
+        Some(if a < b && a < c {
+            [a, b, c]
+        } else if b < c {
+            [b, c, a]
+        } else {
+            [c, a, b]
+        })
     }
 
     /// Corners (counter-clockwise, smallest site first) and triangles of the cell a triangle belongs to.

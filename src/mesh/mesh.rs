@@ -1,12 +1,8 @@
 //! [`Mesh`]: sites with their cells, neighbors and hull, and the mesh with one site hidden.
 
-use std::cell::RefCell;
-use std::collections::HashMap;
-use std::rc::Rc;
-
 use super::delaunay::{Delaunay, Hull, Located, Topology};
-use super::site_lists::SiteLists;
 use super::shares::{cell_shares, chain_shares, cross, nearest_hull_edge};
+use super::site_lists::SiteLists;
 use crate::cell_grid::Site;
 
 /// Why no mesh can be laid over the sites.
@@ -85,7 +81,7 @@ impl Mesh {
         let (cells, n_triangles) = topology.cells();
         let cells = cells.sorted();
         let neighbors = cells.sharing(n_sites);
-        let hull_edges = hull.chains().iter().map(|chain| HullEdge { chain: chain.clone() }).collect();
+        let hull_edges = hull.chains().iter().map(|chain| HullEdge { chain: chain.to_vec() }).collect();
         Ok(Mesh { sites, cells, neighbors, hull_edges, n_triangles, delaunay, hull })
     }
 
@@ -143,9 +139,10 @@ impl Mesh {
 
     /// Whether a place lies inside the convex hull of the sites, or on it.
     pub fn encloses(&self, at: Site) -> bool {
-        self.hull.chains().iter().all(|chain| {
-            cross(self.sites[chain[0] as usize], self.sites[chain[chain.len() - 1] as usize], at) >= 0.0
-        })
+        self.hull
+            .chains()
+            .iter()
+            .all(|chain| cross(self.sites[chain[0] as usize], self.sites[chain[chain.len() - 1] as usize], at) >= 0.0)
     }
 
     /// What one task needs to ask for natural neighbors, apart from what other tasks ask meanwhile.
@@ -197,34 +194,44 @@ pub struct ReducedMesh<'a> {
     delaunay: &'a Delaunay,
     hull: Hull,
     full: &'a Mesh,
-    /// Sites whose neighbors may differ from the full mesh, ascending; `None` = any may.
-    touched: Option<Vec<u32>>,
-    memo: RefCell<HashMap<u32, Rc<[u32]>>>,
+    /// Sites whose neighbors may differ from the full mesh, ascending, and their neighbors.
+    touched: Vec<u32>,
+    neighbors: SiteLists,
 }
 
 impl<'a> ReducedMesh<'a> {
     fn new(delaunay: &'a Delaunay, hull: Hull, full: &'a Mesh, hidden: u32) -> Self {
-        // New triangles lie among the hidden site's neighbors; a shared circle reaches one site farther. Slivers can
-        // reach along the whole hull.
-        let touched = (!hull.has_slivers() && !full.hull.has_slivers()).then(|| full.within_rings(hidden, 2));
-        ReducedMesh { delaunay, hull, full, touched, memo: RefCell::new(HashMap::new()) }
+        // New triangles lie among the hidden site's neighbors; a shared circle reaches one site farther. Triangles that
+        // are slivers in one mesh and not in the other have their corners in a chain of that one.
+        let mut touched = full.within_rings(hidden, 2);
+        for (some, others) in [(&hull, &full.hull), (&full.hull, &hull)] {
+            let changed = some.peeled_chains().filter(|chain| !others.peeled_chains().any(|other| other == *chain));
+            touched.extend(changed.flatten());
+        }
+        touched.sort_unstable();
+        touched.dedup();
+        touched.retain(|&site| site != hidden);
+        let topology = Topology { delaunay, hull: &hull };
+        let mut neighbors = SiteLists::with_capacity(touched.len(), 8 * touched.len());
+        touched.iter().for_each(|&site| neighbors.push(topology.neighbors(site)));
+        ReducedMesh { delaunay, hull, full, touched, neighbors }
     }
 
     fn topology(&self) -> Topology<'_> {
         Topology { delaunay: self.delaunay, hull: &self.hull }
     }
 
+    /// Sites whose neighbors may differ from the full mesh, ascending.
+    pub fn touched(&self) -> &[u32] {
+        &self.touched
+    }
+
     /// Neighbors of a site, ascending, never the hidden one.
-    pub fn neighbors(&self, site: u32) -> Rc<[u32]> {
-        if let Some(known) = self.memo.borrow().get(&site) {
-            return Rc::clone(known);
+    pub fn neighbors(&self, site: u32) -> &[u32] {
+        match self.touched.binary_search(&site) {
+            Ok(index) => self.neighbors.get(index),
+            Err(_) => self.full.neighbors(site),
         }
-        let list: Rc<[u32]> = match &self.touched {
-            Some(touched) if touched.binary_search(&site).is_err() => self.full.neighbors(site).into(),
-            _ => self.topology().neighbors(site).into(),
-        };
-        self.memo.borrow_mut().insert(site, Rc::clone(&list));
-        list
     }
 
     /// Position of a place among the other sites.
@@ -245,14 +252,14 @@ impl<'a> ReducedMesh<'a> {
     }
 }
 
-fn by_ring<L: AsRef<[u32]>>(site: u32, rings: usize, neighbors: impl Fn(u32) -> L) -> (Vec<u32>, Vec<usize>) {
+fn by_ring<'n>(site: u32, rings: usize, neighbors: impl Fn(u32) -> &'n [u32]) -> (Vec<u32>, Vec<usize>) {
     let mut found = vec![site];
     let mut reach = vec![1];
     let mut ring_start = 0;
     for _ in 0..rings {
         let ring_end = found.len();
         for member in ring_start..ring_end {
-            for &other in neighbors(found[member]).as_ref() {
+            for &other in neighbors(found[member]) {
                 if !found.contains(&other) {
                     found.push(other);
                 }
@@ -269,13 +276,14 @@ fn position(topology: Topology<'_>, sites: &[Site], at: Site) -> Position {
         Located::In(face) => {
             let (corners, _) = topology.cell(face);
             let places: Vec<Site> = corners.iter().map(|&corner| sites[corner as usize]).collect();
-            let shares = corners.iter().copied().zip(cell_shares(&places, at)).filter(|(_, share)| *share > 0.0).collect();
+            let shares =
+                corners.iter().copied().zip(cell_shares(&places, at)).filter(|(_, share)| *share > 0.0).collect();
             Position { shares, extrapolated: false }
         }
-        Located::Sliver(hull_edge) => chain_position(&topology.hull.chains()[hull_edge as usize], sites, at),
+        Located::Sliver(hull_edge) => chain_position(topology.hull.chains().get(hull_edge as usize), sites, at),
         Located::Outside => {
-            let nearest = nearest_hull_edge(topology.hull.chains().iter().map(Vec::as_slice), sites, at);
-            chain_position(&topology.hull.chains()[nearest], sites, at)
+            let nearest = nearest_hull_edge(topology.hull.chains().iter(), sites, at);
+            chain_position(topology.hull.chains().get(nearest), sites, at)
         }
     }
 }

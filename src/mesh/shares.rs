@@ -22,8 +22,10 @@ pub(super) fn nearest_hull_edge<'a>(chains: impl Iterator<Item = &'a [u32]>, sit
 
 fn distance_to_segment_m(from: Site, to: Site, at: Site) -> f64 {
     let t = along(from, to, at).clamp(0.0, 1.0);
-    let foot =
-        Site { east_m: from.east_m + t * (to.east_m - from.east_m), north_m: from.north_m + t * (to.north_m - from.north_m) };
+    let foot = Site {
+        east_m: from.east_m + t * (to.east_m - from.east_m),
+        north_m: from.north_m + t * (to.north_m - from.north_m),
+    };
     at.distance_m(foot)
 }
 

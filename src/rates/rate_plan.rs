@@ -1,9 +1,9 @@
 //! [`RatePlan`]: need, product and rate of each zone, each with its reason.
 
+use super::Crop;
 use super::machine::Machine;
 use super::product::{Pass, Product};
 use super::tri_state_1995::{self, ADDED_K2O_LB_AC, DEPTH_BOTTOM_IN, EXTRACTANT, State};
-use super::Crop;
 use crate::chemistry::Cation;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::samples::{Analyte, SampleSet};
@@ -52,7 +52,8 @@ pub static LEFT_OVER: Code = Code {
     mend: "bring the rest in another pass",
 };
 /// Messages of this stage, for `holdground explain`.
-pub static CODES: &[&Code] = &[&GUIDE_DOES_NOT_FIT, &FIGURES_AND_ZONES, &ZONE_UNLIKE_INSIDE, &NEAR_A_COIN_TOSS, &LEFT_OVER];
+pub static CODES: &[&Code] =
+    &[&GUIDE_DOES_NOT_FIT, &FIGURES_AND_ZONES, &ZONE_UNLIKE_INSIDE, &NEAR_A_COIN_TOSS, &LEFT_OVER];
 
 /// A zone's rate and its cells' mean rate may differ by this share before it is said. Source: heuristic.
 const UNLIKE_SHARE: f64 = 0.10;
@@ -233,10 +234,17 @@ fn misfits(samples: &SampleSet, settings: &RateSettings) -> Vec<Diagnostic> {
     match samples.method(Analyte::K) {
         Some(method) if method == EXTRACTANT => {}
         Some(method) => refuse(
-            format!("potassium on the sheet is by {}, the guide {} needs {}", method.name(), tri_state_1995::NAME, EXTRACTANT.name()),
+            format!(
+                "potassium on the sheet is by {}, the guide {} needs {}",
+                method.name(),
+                tri_state_1995::NAME,
+                EXTRACTANT.name()
+            ),
             other_guide,
         ),
-        None => refuse(format!("the sheet has no potassium, which the guide {} needs", tri_state_1995::NAME), other_guide),
+        None => {
+            refuse(format!("the sheet has no potassium, which the guide {} needs", tri_state_1995::NAME), other_guide)
+        }
     }
     match samples.depth_in {
         Some([top, bottom]) if top == 0.0 && (DEPTH_BOTTOM_IN[0]..=DEPTH_BOTTOM_IN[1]).contains(&bottom) => {}
@@ -244,7 +252,10 @@ fn misfits(samples: &SampleSet, settings: &RateSettings) -> Vec<Diagnostic> {
             format!("cores from {top} to {bottom} in, the guide {} needs 0 to 6 .. 8 in", tri_state_1995::NAME),
             other_guide,
         ),
-        None => refuse(format!("the depth of the cores is unknown, the guide {} needs 0 to 6 .. 8 in", tri_state_1995::NAME), "answer `samples.depth_in`"),
+        None => refuse(
+            format!("the depth of the cores is unknown, the guide {} needs 0 to 6 .. 8 in", tri_state_1995::NAME),
+            "answer `samples.depth_in`",
+        ),
     }
     if samples.basis == SoilBasis::Volume {
         refuse("the sheet is by volume of soil, the guide is by mass (ppm)".to_owned(), other_guide);
@@ -377,7 +388,10 @@ fn zone_rate(
     let left_over_k2o_lb_ac = product.k2o_lb_ac(rate.left_over_lb_ac);
     let mut why = need.why.clone();
     if wanted_lb_ac > 0.0 && rate.product_lb_ac == 0.0 {
-        why += &format!("; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {:.0}: none", machine.least_lb_ac);
+        why += &format!(
+            "; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {:.0}: none",
+            machine.least_lb_ac
+        );
     } else if rate.product_lb_ac > wanted_lb_ac + machine.step_lb_ac {
         why += &format!("; raised to the machine's least of {:.0}", machine.least_lb_ac);
     } else if rate.left_over_lb_ac > 0.0 {

@@ -80,8 +80,7 @@ const NAMES: &[(LabMethod, &[&str])] = &[
 impl LabMethod {
     /// Reads a method as typed; case, spaces, hyphens and underscores do not matter.
     pub fn parse(text: &str) -> Option<Self> {
-        let plain =
-            |t: &str| t.chars().filter(|c| !matches!(c, ' ' | '-' | '_')).collect::<String>().to_lowercase();
+        let plain = |t: &str| t.chars().filter(|c| !matches!(c, ' ' | '-' | '_')).collect::<String>().to_lowercase();
         NAMES.iter().find(|(_, names)| names.iter().any(|name| plain(name) == plain(text))).map(|(method, _)| *method)
     }
 

@@ -17,6 +17,7 @@ pub use draft::DraftSample;
 pub use lab_method::LabMethod;
 pub use sample::{CecSource, Limit, Reading, Sample, SampleSet, check};
 pub use settings::{
-    ColumnSetting, DepthSetting, MethodSetting, OutsideRule, PlacesSetting, SampleLines, SampleSettings, SheetCoordinates,
+    ColumnSetting, DepthSetting, MethodSetting, OutsideRule, PlacesSetting, SampleLines, SampleSettings,
+    SheetCoordinates,
 };
 pub use table::{Row, SampleTable};

@@ -121,7 +121,9 @@ impl SampleSet {
         rows.sort_by(|(a, x), (b, y)| {
             let by_place = a.east_m.total_cmp(&b.east_m).then(a.north_m.total_cmp(&b.north_m));
             // Equal places are summed in the order of their values, so the order of rows does not show.
-            by_place.then_with(|| x.iter().zip(y).map(|(x, y)| x.total_cmp(y)).find(|o| o.is_ne()).unwrap_or(std::cmp::Ordering::Equal))
+            by_place.then_with(|| {
+                x.iter().zip(y).map(|(x, y)| x.total_cmp(y)).find(|o| o.is_ne()).unwrap_or(std::cmp::Ordering::Equal)
+            })
         });
         let mut sites: Vec<Site> = Vec::new();
         let mut columns = vec![Vec::new(); n_variables];
@@ -163,7 +165,8 @@ pub fn check(
     let sites = boundary.work_crs().all_to_local(&lon_lat);
     let off_plane = |index: usize| {
         let place = table.place(drafts[index].line, &[]);
-        Diagnostic::error(&WORK_CRS_UNFIT, format!("sample `{}` has no place on the work plane", drafts[index].id)).at(place)
+        Diagnostic::error(&WORK_CRS_UNFIT, format!("sample `{}` has no place on the work plane", drafts[index].id))
+            .at(place)
     };
     let missing: Vec<Diagnostic> =
         sites.iter().enumerate().filter(|(_, site)| site.is_none()).map(|(index, _)| off_plane(index)).collect();
@@ -171,6 +174,9 @@ pub fn check(
         return Err(missing);
     }
     let sites: Vec<Site> = sites.into_iter().flatten().collect();
+    // The rows agree on methods printed row by row (or were refused), so each column has one from here on.
+    let settings = &with_one_method(settings, &drafts);
+    let input = CheckInput { settings, ..input };
     let (keep, of_places) = checks::of_places(&input, &lon_lat, &sites);
     found.extend(of_places);
     found.extend(checks::of_chemistry(&input));
@@ -193,22 +199,22 @@ pub fn check(
             }
         })
         .collect();
-    let methods = settings
-        .columns
-        .iter()
-        .enumerate()
-        .map(|(index, column)| {
-            let of_rows = || drafts.first().map_or(LabMethod::Unknown, |draft| draft.methods[index]);
-            let method = match column.method {
-                MethodSetting::Fixed(method) => method,
-                MethodSetting::Column(_) => of_rows(),
-            };
-            (column.analyte, method)
-        })
-        .collect();
+    let methods = settings.columns.iter().map(|column| (column.analyte, column.fixed_method())).collect();
     let depth_in = drafts.first().and_then(|draft| draft.depth_in);
     let set = SampleSet { samples, methods, depth_in, basis: basis(settings), cec_source, n_set_aside };
     refuse_errors(set, found)
+}
+
+/// Settings in which each column's method is that of its first row with a reading.
+fn with_one_method(settings: &SampleSettings, drafts: &[DraftSample]) -> SampleSettings {
+    let mut settings = settings.clone();
+    for (index, column) in settings.columns.iter_mut().enumerate() {
+        if let MethodSetting::Column(_) = column.method {
+            let first = drafts.iter().find(|draft| draft.readings[index].is_some());
+            column.method = MethodSetting::Fixed(first.map_or(LabMethod::Unknown, |draft| draft.methods[index]));
+        }
+    }
+    settings
 }
 
 /// Mass or volume, by the units of the sheet; the check on mixed bases has settled that there is only one.
@@ -270,16 +276,13 @@ fn places(input: &CheckInput<'_>, found: &mut Vec<Diagnostic>) -> Option<Vec<(f6
 pub(super) fn cec_source(settings: &SampleSettings) -> CecSource {
     let column = |analyte| settings.columns.iter().find(|c| c.analyte == analyte);
     if let Some(cec) = column(Analyte::Cec) {
-        return match cec.method {
-            MethodSetting::Fixed(method) => CecSource::Lab(method),
-            MethodSetting::Column(_) => CecSource::Lab(LabMethod::Unknown),
-        };
+        return CecSource::Lab(cec.fixed_method());
     }
     if column(Analyte::Acidity).is_some() {
         return CecSource::SummedFromAcidity;
     }
-    match column(Analyte::BufferPh).map(|c| &c.method) {
-        Some(MethodSetting::Fixed(LabMethod::Buffer(buffer))) => CecSource::SummedFromBuffer(*buffer),
+    match column(Analyte::BufferPh).map(|c| c.fixed_method()) {
+        Some(LabMethod::Buffer(buffer)) => CecSource::SummedFromBuffer(buffer),
         _ => CecSource::None,
     }
 }
@@ -313,7 +316,8 @@ pub(super) fn exchange(draft: &DraftSample, settings: &SampleSettings) -> Option
         CecSource::Lab(method) => {
             let rest = lab_cec? - parts.bases_meq_100g();
             let is_rounding = rest < 0.0 && rest > -PRINT_ROUNDING_MEQ_100G;
-            let summed_and_neutral = method == LabMethod::Summation && checks::blank_buffer_ph::is_by_rule(draft, settings);
+            let summed_and_neutral =
+                method == LabMethod::Summation && checks::blank_buffer_ph::is_by_rule(draft, settings);
             if is_rounding || (summed_and_neutral && rest.abs() < PRINT_ROUNDING_MEQ_100G) { 0.0 } else { rest }
         }
         CecSource::SummedFromAcidity => reading(Analyte::Acidity)?,

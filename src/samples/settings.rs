@@ -106,6 +106,16 @@ pub struct ColumnSetting {
     pub line: usize,
 }
 
+impl ColumnSetting {
+    /// The method of every row; unknown while it is printed row by row and not yet settled.
+    pub fn fixed_method(&self) -> LabMethod {
+        match self.method {
+            MethodSetting::Fixed(method) => method,
+            MethodSetting::Column(_) => LabMethod::Unknown,
+        }
+    }
+}
+
 /// Lab method of a column.
 #[derive(Debug, Clone, PartialEq)]
 pub enum MethodSetting {

@@ -52,6 +52,7 @@ impl SampleTable {
         let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
         let mut reader =
             csv::ReaderBuilder::new().has_headers(false).flexible(true).trim(csv::Trim::All).from_reader(bytes);
+        let mut lines = LineCounter { bytes, counted: 0, line: 1 };
         let mut faults = Vec::new();
         let mut header: Option<Vec<String>> = None;
         let mut rows = Vec::new();
@@ -60,7 +61,7 @@ impl SampleTable {
             match reader.read_record(&mut record) {
                 Ok(false) => break,
                 Err(error) => {
-                    let line = error.position().map_or(1, |p| p.line() as usize);
+                    let line = lines.of(error.position().map_or(0, |p| p.byte() as usize));
                     let what = match error.kind() {
                         csv::ErrorKind::Utf8 { .. } => "this line is not UTF-8 text".to_owned(),
                         _ => error.to_string(),
@@ -75,7 +76,7 @@ impl SampleTable {
                     }
                 }
                 Ok(true) => {
-                    let line = record.position().map_or(1, |p| p.line() as usize);
+                    let line = lines.of(record.position().map_or(0, |p| p.byte() as usize));
                     if record.iter().all(str::is_empty) {
                         continue;
                     }
@@ -89,7 +90,9 @@ impl SampleTable {
                                 format!("{} cells, but the header has {}", cells.len(), header.len()),
                             )
                             .at(Place::Row { file: file.to_owned(), line, columns: Vec::new() })
-                            .with_help("a comma inside a cell needs quotes round the cell; a blank cell keeps its comma"),
+                            .with_help(
+                                "a comma inside a cell needs quotes round the cell; a blank cell keeps its comma",
+                            ),
                         ),
                     }
                 }
@@ -130,5 +133,27 @@ impl SampleTable {
     /// Place of a row, with columns.
     pub fn place(&self, line: usize, columns: &[&str]) -> Place {
         Place::Row { file: self.file.clone(), line, columns: columns.iter().map(|c| (*c).to_owned()).collect() }
+    }
+}
+
+/// Finds the line of a record. The reader's own count stands before blank lines and, with Windows line ends, a line short.
+struct LineCounter<'a> {
+    bytes: &'a [u8],
+    counted: usize,
+    line: usize,
+}
+
+impl LineCounter<'_> {
+    /// Line of the first byte at or after `start` that is not a line end; `start` never falls from call to call.
+    fn of(&mut self, start: usize) -> usize {
+        let mut at = start.min(self.bytes.len());
+        while at < self.bytes.len() && matches!(self.bytes[at], b'\r' | b'\n') {
+            at += 1;
+        }
+        if at > self.counted {
+            self.line += self.bytes[self.counted..at].iter().filter(|byte| **byte == b'\n').count();
+            self.counted = at;
+        }
+        self.line
     }
 }

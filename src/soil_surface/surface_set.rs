@@ -102,7 +102,9 @@ impl SurfaceSet {
         let mut variables = vec![Variable::Cec, Variable::CaMgSaturation];
         variables.extend(Cation::ALL.map(Variable::Saturation));
         variables.extend(Cation::ALL.map(Variable::Amount));
-        variables.retain(|variable| has_na || !matches!(variable, Variable::Saturation(Cation::Na) | Variable::Amount(Cation::Na)));
+        variables.retain(|variable| {
+            has_na || !matches!(variable, Variable::Saturation(Cation::Na) | Variable::Amount(Cation::Na))
+        });
         let derive = |variable: Variable, parts: &[f64]| variable.of_exchange(&exchange_of(parts)).unwrap_or(f64::NAN);
         self.judge(&mesh, &columns, method, &variables, derive);
         self.exchange = Some(method.raster(&mesh, &columns, &self.mask).values);
@@ -132,8 +134,10 @@ impl SurfaceSet {
     ) {
         let n_sites = mesh.sites().len();
         let at_site = |site: usize| columns.iter().map(|column| column[site]).collect::<Vec<f64>>();
-        let measured: Vec<Vec<f64>> =
-            variables.iter().map(|&variable| (0..n_sites).map(|site| derive(variable, &at_site(site))).collect()).collect();
+        let measured: Vec<Vec<f64>> = variables
+            .iter()
+            .map(|&variable| (0..n_sites).map(|site| derive(variable, &at_site(site))).collect())
+            .collect();
         let mut all_methods = vec![Vec::new(); variables.len()];
         let mut own: Vec<(Vec<f64>, Option<MapError>)> = Vec::new();
         let references = [

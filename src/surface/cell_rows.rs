@@ -125,7 +125,8 @@ impl CellShares {
                         let (east_m, north_m) = (places.east_m[lane], places.north_m[lane]);
                         let of_q = diagonal.sides[0].at(east_m, north_m).max(0.0);
                         let of_s = diagonal.sides[1].at(east_m, north_m).max(0.0);
-                        let of_r = diagonal.along.at(east_m, north_m) - of_q * diagonal.feet[0] - of_s * diagonal.feet[1];
+                        let of_r =
+                            diagonal.along.at(east_m, north_m) - of_q * diagonal.feet[0] - of_s * diagonal.feet[1];
                         shares[first][lane] += 0.5 * (1.0 - of_q - of_s - of_r);
                         shares[first + 1][lane] += 0.5 * of_q;
                         shares[first + 2][lane] += 0.5 * of_r;

@@ -1,7 +1,5 @@
 //! Each sample hidden in turn: what the mesh method says of it, for all 60 settings in one pass.
 
-use std::collections::HashMap;
-
 use rayon::prelude::*;
 
 use super::gradient::slopes;
@@ -37,7 +35,7 @@ pub fn leave_one_out(mesh: &Mesh, values: &[&[f64]], settings: Vec<MeshSetting>)
     let n_sites = mesh.sites().len();
     let hidden = hidden_sites(n_sites);
     let with_trend = settings.iter().any(|s| s.trend_share > 0.0);
-    let full_slopes: Vec<Vec<[f64; 2]>> = if with_trend {
+    let full_slopes: Vec<Slopes> = if with_trend {
         (0..n_sites as u32).map(|site| slopes(site, mesh.neighbors(site), mesh.sites(), values)).collect()
     } else {
         Vec::new()
@@ -80,8 +78,11 @@ struct OnePass<'a> {
     mesh: &'a Mesh,
     values: &'a [&'a [f64]],
     settings: &'a [MeshSetting],
-    full_slopes: &'a [Vec<[f64; 2]>],
+    full_slopes: &'a [Slopes],
 }
+
+/// `[east, north]` a variable.
+type Slopes = Vec<[f64; 2]>;
 
 /// Running sums of one neighborhood for one power: weight, weighted value and weighted carried slope a variable.
 #[derive(Clone)]
@@ -98,10 +99,11 @@ impl OnePass<'_> {
         let Some(reduced) = reduced else { return vec![f64::NAN; result.len()] };
         let at = self.mesh.sites()[hidden as usize];
         let max_rings = self.settings.iter().map(|s| s.rings).max().unwrap_or(1);
-        let mut known_slopes: HashMap<u32, Vec<[f64; 2]>> = HashMap::new();
+        let mut known_slopes: Vec<Option<Slopes>> = vec![None; reduced.touched().len()];
         for (corner, share) in reduced.position(at).shares {
             let (members, reach) = reduced.by_ring(corner, max_rings);
-            let mut sums = vec![Sums { w: 0.0, wz: vec![0.0; n_variables], wg: vec![0.0; n_variables] }; Power::ALL.len()];
+            let mut sums =
+                vec![Sums { w: 0.0, wz: vec![0.0; n_variables], wg: vec![0.0; n_variables] }; Power::ALL.len()];
             let mut least = vec![f64::INFINITY; n_variables];
             let mut most = vec![f64::NEG_INFINITY; n_variables];
             let mut start = 1; // ring 0 is taken with ring 1
@@ -139,23 +141,23 @@ impl OnePass<'_> {
         result
     }
 
+    /// Slopes of the touched sites are found anew, and only where their neighbors did change.
     fn slope<'m>(
-        &self,
+        &'m self,
         site: u32,
         reduced: &ReducedMesh<'_>,
-        known: &'m mut HashMap<u32, Vec<[f64; 2]>>,
-    ) -> Option<&'m Vec<[f64; 2]>> {
+        known: &'m mut [Option<Slopes>],
+    ) -> Option<&'m Slopes> {
         if self.full_slopes.is_empty() {
             return None;
         }
-        Some(known.entry(site).or_insert_with(|| {
-            let neighbors = reduced.neighbors(site);
-            if *neighbors == *self.mesh.neighbors(site) {
-                self.full_slopes[site as usize].clone()
-            } else {
-                slopes(site, &neighbors, self.mesh.sites(), self.values)
+        match reduced.touched().binary_search(&site) {
+            Ok(index) if reduced.neighbors(site) != self.mesh.neighbors(site) => {
+                let anew = || slopes(site, reduced.neighbors(site), self.mesh.sites(), self.values);
+                Some(known[index].get_or_insert_with(anew))
             }
-        }))
+            _ => Some(&self.full_slopes[site as usize]),
+        }
     }
 }
 

@@ -32,6 +32,8 @@ pub(super) struct Merged {
     slopes: Vec<[f64; 2]>,
     /// least and most value a corner's neighborhood holds: `[corner * n_variables + variable]`; empty without trend
     ranges: Vec<[f64; 2]>,
+    /// working space: the corners' neighborhoods, each ended by `u32::MAX`
+    lists: Vec<u32>,
     /// working space: (bit mask, site)
     members: Vec<(usize, u32)>,
 }
@@ -54,11 +56,15 @@ impl Merged {
     /// Merges the neighborhoods of at most [`MAX_CORNERS`] corners, in place of what was merged before.
     pub(super) fn gather(&mut self, of: &MeshInterpolation<'_>, corners: &[u32]) {
         self.n_corners = corners.len();
-        self.merge(of, corners);
+        match corners.len() {
+            2 => self.merge::<2>(of, corners),
+            3 => self.merge::<3>(of, corners),
+            _ => self.merge::<4>(of, corners),
+        }
         let mut ends = [0usize; MAX_GROUPS + 1];
         self.members.iter().for_each(|&(mask, _)| ends[mask + 1] += 1);
         self.groups.clear();
-        for mask in 1..MAX_GROUPS {
+        for mask in 1..1 << corners.len() {
             ends[mask + 1] += ends[mask];
             if ends[mask + 1] > ends[mask] {
                 self.groups.push((mask, ends[mask + 1]));
@@ -96,25 +102,27 @@ impl Merged {
         }
     }
 
-    /// Merges the ascending neighborhoods into `members`, ascending.
-    fn merge(&mut self, of: &MeshInterpolation<'_>, corners: &[u32]) {
+    /// Merges the ascending neighborhoods into `members`, ascending, without a branch on what the lists hold.
+    fn merge<const N: usize>(&mut self, of: &MeshInterpolation<'_>, corners: &[u32]) {
         self.members.clear();
-        let mut rest: [&[u32]; MAX_CORNERS] = [&[]; MAX_CORNERS];
-        for (rest, &corner) in rest.iter_mut().zip(corners) {
-            *rest = of.neighborhoods.get(corner as usize);
+        self.lists.clear();
+        let mut next = [0; N];
+        for (next, &corner) in next.iter_mut().zip(corners) {
+            *next = self.lists.len();
+            self.lists.extend(of.neighborhoods.get(corner as usize));
+            self.lists.push(u32::MAX);
         }
-        let first = |list: &&[u32]| list.first().copied().unwrap_or(u32::MAX);
         loop {
-            let heads = [first(&rest[0]), first(&rest[1]), first(&rest[2]), first(&rest[3])];
-            let site = heads[0].min(heads[1]).min(heads[2].min(heads[3]));
+            let heads = next.map(|next| self.lists[next]);
+            let site = heads.into_iter().fold(u32::MAX, u32::min);
             if site == u32::MAX {
                 return;
             }
             let mut mask = 0;
-            for corner in 0..MAX_CORNERS {
+            for corner in 0..N {
                 let is_in = usize::from(heads[corner] == site);
                 mask |= is_in << corner;
-                rest[corner] = &rest[corner][is_in..];
+                next[corner] += is_in;
             }
             self.members.push((mask, site));
         }

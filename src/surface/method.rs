@@ -138,7 +138,10 @@ impl Method {
                 .map(|chunk| self.weights_of_hidden(mesh, chunk))
                 .collect::<Vec<_>>()
                 .concat(),
-            _ => hidden.par_iter().map(|&site| self.weights_of_sites(mesh, mesh.sites()[site as usize], Some(site))).collect(),
+            _ => hidden
+                .par_iter()
+                .map(|&site| self.weights_of_sites(mesh, mesh.sites()[site as usize], Some(site)))
+                .collect(),
         };
         let of_variable = |v: &&[f64]| weights.iter().map(|weights| weighted_mean(weights, v)).collect();
         HiddenPredictions { predictions: values.iter().map(of_variable).collect(), hidden }

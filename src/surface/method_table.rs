@@ -1,8 +1,8 @@
 //! How far each method misses samples it was not shown, side by side.
 
 use super::leave_one_out::MapError;
-use super::method::Method;
 use super::mesh_setting::Power;
+use super::method::Method;
 use crate::mesh::Mesh;
 
 /// One line of the table.

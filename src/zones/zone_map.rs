@@ -254,7 +254,8 @@ fn ordered(mut fit: KMeansFit, space: &ZoneSpace, order: &[f64]) -> KMeansFit {
         rank[old] = new as u16;
     }
     fit.labels.iter_mut().for_each(|label| *label = rank[usize::from(*label)]);
-    fit.centers = by_mean.iter().flat_map(|&old| fit.centers[old * n_variables..(old + 1) * n_variables].to_vec()).collect();
+    fit.centers =
+        by_mean.iter().flat_map(|&old| fit.centers[old * n_variables..(old + 1) * n_variables].to_vec()).collect();
     fit
 }
 

@@ -17,7 +17,7 @@ use holdground::surface::mesh_interpolation::MeshInterpolation;
 use holdground::surface::mesh_setting::{MeshSetting, Power};
 use rayon::ThreadPool;
 use rayon::prelude::*;
-use spade::{DelaunayTriangulation, FloatTriangulation as _, HasPosition, Point2, Triangulation as _};
+use spade::{DelaunayTriangulation, FloatTriangulation as _, HasPosition, Point2};
 
 /// Side of the field, metres, and cells a side: one million cells of 1 m.
 const SIDE_M: f64 = 1000.0;
@@ -107,7 +107,9 @@ fn rounds(n_rounds: usize, contenders: &[&(dyn Fn() -> f64 + Sync)], pool: &Thre
         std::hint::black_box(pool.install(contender));
         start.elapsed().as_secs_f64() * 1e3
     };
-    contenders.iter().for_each(|contender| drop(run(contender)));
+    contenders.iter().for_each(|contender| {
+        run(contender);
+    });
     (0..n_rounds).map(|_| contenders.iter().map(|contender| run(contender)).collect()).collect()
 }
 
@@ -162,7 +164,12 @@ impl Report {
                 (|| mesh_method(&sites, plain, &values, &mask), || mesh_method(&sites, setting, &values, &mask));
             let times = rounds(5, &[&of_plain, &of_setting], pool);
             let note = format!("{:.2} x 1 ring, power 2", ratio(&times, 1, 0));
-            self.line(&format!("{n_sites} sites, mesh, {setting}"), pool.current_num_threads(), column(&times, 1), &note);
+            self.line(
+                &format!("{n_sites} sites, mesh, {setting}"),
+                pool.current_num_threads(),
+                column(&times, 1),
+                &note,
+            );
         }
     }
 

@@ -118,7 +118,12 @@ fn every_code_is_registered_and_has_a_whole_page() {
         .iter()
         // The binary's own are looked at by the command-line tests.
         .filter(|(file, _)| !file.starts_with("cli/"))
-        .flat_map(|(_, text)| text.split(": Code = Code {").skip(1).map(|rest| rest.split('"').nth(1).unwrap().to_owned()).collect::<Vec<_>>())
+        .flat_map(|(_, text)| {
+            text.split(": Code = Code {")
+                .skip(1)
+                .map(|rest| rest.split('"').nth(1).unwrap().to_owned())
+                .collect::<Vec<_>>()
+        })
         .collect::<Vec<String>>();
     assert!(declared.len() > 20);
     for name in declared {

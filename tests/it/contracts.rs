@@ -157,7 +157,8 @@ fn the_mesh_surface_is_continuous_inside_across_and_beyond_the_hull() {
             // Across the hull, and along both its sides 2 mm off, where peeled slivers begin and end.
             for edge in mesh.hull() {
                 let [a, b] = [edge.chain[0], edge.chain[edge.chain.len() - 1]].map(|s| mesh.sites()[s as usize]);
-                let (east, north) = ((b.east_m - a.east_m) / a.distance_m(b), (b.north_m - a.north_m) / a.distance_m(b));
+                let (east, north) =
+                    ((b.east_m - a.east_m) / a.distance_m(b), (b.north_m - a.north_m) / a.distance_m(b));
                 let beside = |s: Site, off_m: f64| site(s.east_m + off_m * north, s.north_m - off_m * east);
                 for off_m in [-0.002, 0.002] {
                     let jump = largest_jump(&of, beside(a, off_m), beside(b, off_m));

@@ -1,8 +1,8 @@
 //! The invented fields against their own truth: how far the maps and zones are off, as figures.
 
 use holdground::cell_grid::Site;
-use holdground::soil_surface::Variable;
 use holdground::pipeline::Outcome;
+use holdground::soil_surface::Variable;
 
 use crate::fixture::{folder, run_edited};
 
@@ -46,6 +46,39 @@ fn mapped_cec_and_zones_against_the_truth() {
         agree += f64::from(u8::from(body == place.body));
     }
     let (rmse, mean_rmse, agreement) = ((square / n).sqrt(), f64::sqrt(square_mean / n), agree / n);
-    println!("truth at {n} places: CEC missed by {rmse:.2}, sample mean by {mean_rmse:.2}, zones right at {agreement:.3}");
+    // Reached: CEC missed by 1.82 where the sample mean misses by 5.93, 92.3 % of the places in the right zone. The gates
+    // leave room for another net of the same field, not for a worse method.
     assert!(n > 1500.0);
+    assert!(rmse < 2.0, "CEC missed by {rmse:.2} meq/100 g");
+    assert!((5.5..6.5).contains(&mean_rmse), "{mean_rmse:.2}");
+    assert!(agreement > 0.90, "{:.1} % of the places in the right zone", 100.0 * agreement);
+}
+
+#[test]
+fn zones_of_the_demo_hold_what_their_soils_hold() {
+    // Means of the three soils of the invented truth, borders mixed in: ridge 5.5, flat 14.7, corner 23.5 meq/100 g.
+    let outcome = run_edited("demo", |text| text);
+    let truth = truth(&outcome);
+    for (zone, body) in outcome.zones.as_ref().unwrap().zones().iter().zip(["ridge", "flat", "corner"]) {
+        let of_body: Vec<f64> = truth.iter().filter(|t| t.body == body).map(|t| t.cec_meq_100g).collect();
+        let mean = of_body.iter().sum::<f64>() / of_body.len() as f64;
+        let mapped = zone.mean(Variable::Cec).unwrap();
+        // The map smooths the ridge's borders: 16 % over. The two larger soils are within 5 %.
+        let gate = if body == "ridge" { 0.20 } else { 0.06 };
+        assert!((mapped / mean - 1.0).abs() < gate, "{body}: mapped {mapped:.2}, true {mean:.2}");
+    }
+}
+
+#[test]
+fn potash_need_of_the_demo_is_the_guide_s_for_the_zone_means() {
+    // By hand, Tri-State 1995 [R2]: zone 1, K 75 ppm and CEC 6.4: level 75 + 2.5*6.4 = 91; (91-75)*(1+0.05*6.4) = 21;
+    // removal 150*0.27 = 40.5; +20: 82 lb K2O. The program carries more figures than the two printed ones used here.
+    let outcome = run_edited("demo", |text| text);
+    let need = &outcome.plan.needs[0];
+    assert!((need.k2o_lb_ac - 82.0).abs() < 2.0, "{}", need.why);
+    let rate = &outcome.plan.pass.as_ref().unwrap().rates[0];
+    // 81.3 / 0.60 = 135.5 lb, to the nearest step of 5.
+    assert_eq!(rate.product_lb_ac, 135.0);
+    assert!((rate.total_lb - rate.area_ac * 135.0).abs() < 1e-9);
+    assert_eq!(outcome.plan.needs[2].k2o_lb_ac, 0.0, "the corner is more than 50 ppm above its level");
 }

@@ -32,11 +32,23 @@ pub(crate) fn geo_json_rings(text: &str) -> Vec<Vec<(f64, f64)>> {
 
 /// Runs a fixture after editing its field file's text.
 pub(crate) fn run_edited(name: &str, edit: impl Fn(String) -> String) -> Outcome {
-    let folder = folder(name);
+    run_folder(&folder(name), edit, |place| place)
+}
+
+/// Runs any folder; `to_lon_lat` turns the outline's coordinates.
+pub(crate) fn run_folder(
+    folder: &Path,
+    edit: impl Fn(String) -> String,
+    to_lon_lat: impl Fn((f64, f64)) -> (f64, f64),
+) -> Outcome {
     let read = |file: &str| std::fs::read_to_string(folder.join(file)).unwrap();
     let field_file = FieldFile::parse("field.toml", &edit(read("field.toml"))).unwrap_or_else(|f| panic!("{f:#?}"));
-    let rings = geo_json_rings(&read(&field_file.field.outline));
-    let boundary = FieldBoundary::from_rings(&rings, None, &WorkCrsChoice::Derived).unwrap_or_else(|f| panic!("{f:#?}"));
+    let rings: Vec<Vec<(f64, f64)>> = geo_json_rings(&read(&field_file.field.outline))
+        .into_iter()
+        .map(|ring| ring.into_iter().map(&to_lon_lat).collect())
+        .collect();
+    let boundary =
+        FieldBoundary::from_rings(&rings, None, &WorkCrsChoice::Derived).unwrap_or_else(|f| panic!("{f:#?}"));
     let table = SampleTable::read_csv("lab.csv", read(&field_file.samples.file).as_bytes()).unwrap();
     let inputs = Inputs { field_file, boundary: boundary.value, table, points: None };
     run(inputs, &|_| {}).unwrap_or_else(|faults| panic!("{faults:#?}"))

@@ -1,18 +1,29 @@
 //! One binary for all tests over the public API and the command line. By capability:
 //!
 //! - `architecture`: house rules on the sources; `docs`: what the documents promise
-//! - `chemistry`, `field_file`, `samples`, `boundary`, `mesh`, `surface`, `zones`: one stage each
+//! - `chemistry`, `field_file`, `samples`, `boundary`, `mesh`, `surface`: one stage each
 //! - `contracts`: one list of promises for every interpolator; `reference_values`, `iris`: outside figures
 //! - `demo`: the invented fields against their own truth; `cli`, `messages`: the program as typed
 //! - `outside`: open data fetched by `scripts/test`, never by tests
 
 mod architecture;
+mod boundary;
 mod chemistry;
+mod cli;
+mod contracts;
 mod demo;
 mod field_file;
 mod fixture;
+mod geo_json;
 mod iris;
+mod mesh;
+mod messages;
+mod open_field;
 mod outside;
+mod point_file;
+mod reference_values;
+mod samples;
+mod zones;
 
 /// Asserts `|actual - expected| <= tolerance`, naming both.
 #[track_caller]

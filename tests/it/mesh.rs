@@ -223,7 +223,7 @@ fn hiding_a_site_leaves_the_net_of_the_others() {
             for number in 0..others.len() as u32 {
                 let full = |s: u32| if s < hidden { s } else { s + 1 };
                 let expected: Vec<u32> = rebuilt.neighbors(number).iter().map(|&s| full(s)).collect();
-                assert_eq!(*reduced.neighbors(full(number)), *expected, "{name}: {hidden} hidden, of {number}");
+                assert_eq!(reduced.neighbors(full(number)), expected, "{name}: {hidden} hidden, of {number}");
             }
             assert_eq!(reduced.position(at).extrapolated, rebuilt.position(at).extrapolated, "{name}: {hidden}");
         });

@@ -5,7 +5,7 @@
 use std::path::PathBuf;
 
 /// A file of `.outside/`, or of the folder an environment variable names.
-pub fn path(name: &str, folder_variable: Option<&str>) -> Option<PathBuf> {
+pub(crate) fn path(name: &str, folder_variable: Option<&str>) -> Option<PathBuf> {
     let folder = match folder_variable {
         None => Some(PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(".outside")),
         Some(variable) => std::env::var_os(variable).map(PathBuf::from),
@@ -19,17 +19,18 @@ pub fn path(name: &str, folder_variable: Option<&str>) -> Option<PathBuf> {
 }
 
 /// meuse (R package sp, GPL): easting, northing (EPSG:28992, metres) and zinc (ppm), in file order.
-pub fn meuse() -> Option<Vec<(f64, f64, f64)>> {
+pub(crate) fn meuse() -> Option<Vec<(f64, f64, f64)>> {
     let text = std::fs::read_to_string(path("meuse.txt", None)?).expect("meuse.txt reads");
     let rows = text.lines().skip(1).map(|line| {
-        let cells: Vec<f64> = line.split(',').take(6).map(|cell| cell.trim_matches('"').parse().expect("number")).collect();
+        let cells: Vec<f64> =
+            line.split(',').take(6).map(|cell| cell.trim_matches('"').parse().expect("number")).collect();
         (cells[0], cells[1], cells[5])
     });
     Some(rows.collect())
 }
 
 /// Fisher's iris: 150 rows of sepal length and width, petal length and width, cm.
-pub fn iris() -> Option<Vec<[f64; 4]>> {
+pub(crate) fn iris() -> Option<Vec<[f64; 4]>> {
     let text = std::fs::read_to_string(path("iris.csv", None)?).expect("iris.csv reads");
     let rows = text.lines().skip(1).map(|line| {
         let cells: Vec<f64> = line.split(',').take(4).map(|cell| cell.parse().expect("number")).collect();

@@ -57,7 +57,11 @@ fn check_left_out(method: Method, expected_rmse: f64, n: usize, tolerance: f64) 
     let Some((mesh, zinc)) = meuse() else { return };
     let error = method_error(method, &mesh, &zinc).error.expect("predictions");
     assert_eq!(error.n, n, "{method}");
-    assert!((error.error_rmse - expected_rmse).abs() <= tolerance, "{method}: {} not {expected_rmse}", error.error_rmse);
+    assert!(
+        (error.error_rmse - expected_rmse).abs() <= tolerance,
+        "{method}: {} not {expected_rmse}",
+        error.error_rmse
+    );
 }
 
 #[test]
@@ -163,9 +167,7 @@ fn distance_of_three_samples_by_hand() {
     let mesh = Mesh::new(vec![site(0.0, 0.0), site(100.0, 0.0), site(0.0, 100.0)]).expect("a net");
     // Sites are sorted by easting, then northing.
     let values = [100.0, 150.0, 200.0];
-    for (power, expected) in
-        [(Power::P1, 141.97), (Power::P1_5, 138.00), (Power::P2, 134.14), (Power::P4, 120.75)]
-    {
+    for (power, expected) in [(Power::P1, 141.97), (Power::P1_5, 138.00), (Power::P2, 134.14), (Power::P4, 120.75)] {
         let value = distance(power, None).value_at(&mesh, &[&values], site(30.0, 40.0)).expect("a value")[0];
         assert!((value - expected).abs() < 0.005, "{power:?}: {value}");
     }

@@ -8,8 +8,8 @@ use super::ground::View;
 use super::palette::{INK, PAPER};
 use super::text::{Lettering, Letters};
 use super::{MapPicture, SampleMark, SampleRing, ZoneRings};
-use crate::units::UnitSystem;
 use crate::cell_grid::Site;
+use crate::units::UnitSystem;
 
 /// Words of zones, the scale and the letter N.
 pub(super) const WORDS: Letters = Letters { size_px: 28.0, weight_px: 0.9 };

@@ -6,6 +6,7 @@ pub mod base_saturation_above_100;
 pub mod below_limit;
 pub mod blank_buffer_ph;
 pub mod buffer_outside_window;
+pub mod calcareous_cec;
 pub mod cec_against_cation_sum;
 pub mod duplicate_sample;
 pub mod missing_value;
@@ -62,6 +63,7 @@ pub static CODES: &[&Code] = &[
     &cec_against_cation_sum::CEC_AGAINST_CATION_SUM,
     &base_saturation_above_100::BASE_SATURATION_ABOVE_100,
     &buffer_outside_window::BUFFER_OUTSIDE_WINDOW,
+    &calcareous_cec::CALCAREOUS_CEC,
 ];
 
 /// What a check sees.
@@ -156,6 +158,7 @@ pub(super) fn of_chemistry(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     found.extend(cec_against_cation_sum::check(input));
     found.extend(base_saturation_above_100::check(input));
     found.extend(buffer_outside_window::check(input));
+    found.extend(calcareous_cec::check(input));
     found
 }
 
