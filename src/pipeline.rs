@@ -10,6 +10,7 @@ use crate::rates::RatePlan;
 use crate::rates::rate_plan::plan;
 use crate::samples::{self, SampleSet, SampleTable};
 use crate::soil_surface::SurfaceSet;
+use crate::units::SoilBasis;
 use crate::zones::{ZoneMap, ZoneSettings};
 
 /// No map can be made.
@@ -110,7 +111,7 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
         return Err(fault(&NO_MAP, format!("no cell of {} m has its center inside the outline", settings.cell_m)));
     }
     let surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
-    warnings.extend(maps_no_better(&surfaces));
+    warnings.extend(maps_no_better(&surfaces, samples.basis));
 
     progress("drawing zones");
     let zone_settings = inputs.field_file.zones.clone();
@@ -127,10 +128,8 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
                 .with_help("write `count = 1` in `[zones]`, or \"suggest\""),
         );
     }
-    let shapes = zones
-        .as_ref()
-        .map_or(Ok(Vec::new()), |zones| export::zone_shapes(zones, inputs.boundary.work_crs()))
-        .map_err(|fault| vec![fault])?;
+    let shapes =
+        zones.as_ref().map_or(Ok(Vec::new()), |zones| export::zone_shapes(zones, inputs.boundary.work_crs()))?;
 
     progress("planning rates");
     let plan = match &zones {
@@ -145,24 +144,29 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
     Ok(Outcome { inputs, samples, surfaces, zones, shapes, plan, warnings })
 }
 
-fn maps_no_better(surfaces: &SurfaceSet) -> Vec<Diagnostic> {
-    let worse = surfaces.quality.iter().filter_map(|quality| {
-        let error = quality.error?;
-        let percent = error.prediction_efficiency_percent()?;
-        (percent <= 0.0).then(|| {
-            Diagnostic::warning(
-                &MAP_NO_BETTER,
-                format!(
-                    "the map of {} is no better than the field mean: it misses by {:.2} {}, the mean by {:.2}",
-                    quality.variable.label(),
-                    error.error_rmse,
-                    quality.variable.unit_name(),
-                    error.mean_rmse
-                ),
-            )
+/// One warning for all maps that are no better than the field mean, with the figures of each.
+fn maps_no_better(surfaces: &SurfaceSet, basis: SoilBasis) -> Option<Diagnostic> {
+    let worse: Vec<(&str, String)> = surfaces
+        .quality
+        .iter()
+        .filter_map(|quality| {
+            let error = quality.error?;
+            let percent = error.prediction_efficiency_percent()?;
+            let name = quality.variable.label();
+            let unit = quality.variable.unit_name(basis);
+            let figures =
+                format!("{name}: the map misses by {:.2} {unit}, the mean by {:.2}", error.error_rmse, error.mean_rmse);
+            (percent <= 0.0).then_some((name, figures))
         })
-    });
-    worse.collect()
+        .collect();
+    let (first, rest) = worse.split_first()?;
+    let others = match rest.len() {
+        0 => " is".to_owned(),
+        n => format!(" and {n} more are"),
+    };
+    let message = format!("the map of {}{others} no better than the field mean", first.0);
+    let warning = Diagnostic::warning(&MAP_NO_BETTER, message).with_help("one rate is as good for what hangs on them");
+    Some(worse.iter().fold(warning, |warning, (_, figures)| warning.with_note(figures.clone())))
 }
 
 impl Outcome {

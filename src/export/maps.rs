@@ -21,37 +21,42 @@ const SLANT_WORDS: &str = "Slant lines: beyond the outermost samples, trust it l
 const RING_WORDS: &str =
     "Rings: samples. A ring with a bar through it: the map misses it by more than twice its usual miss, look at it.";
 
+/// The maps, in the order of their numbers.
+#[derive(Clone, Copy)]
+enum Map {
+    Holding,
+    Sharing,
+    Zones,
+    Pass,
+    Doubt,
+}
+
 /// All maps the results give, drawn side by side.
 pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
     let layout = Layout::of(report);
-    let mut drawings: Vec<(&str, Box<dyn Fn() -> Option<Vec<u8>> + Sync + '_>)> = vec![
-        (
-            "1-holding",
-            Box::new(|| {
+    let all = [
+        ("1-holding", Map::Holding),
+        ("2-sharing", Map::Sharing),
+        ("3-zones", Map::Zones),
+        ("4-pass-1", Map::Pass),
+        ("5-doubt", Map::Doubt),
+    ];
+    let drawn = all.par_iter().map(|&(name, map)| {
+        let bytes = match map {
+            Map::Holding => {
                 layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(report))
-            }),
-        ),
-        (
-            "2-sharing",
-            Box::new(|| {
+            }
+            Map::Sharing => {
                 let title = "Map 2. How much do calcium and magnesium take?";
                 layout.surface(Variable::CaMgSaturation, title, &sharing_words(report))
-            }),
-        ),
-        ("5-doubt", Box::new(|| Some(layout.doubt()))),
-    ];
-    if let Some(zones) = report.zones {
-        drawings.push(("3-zones", Box::new(|| Some(layout.zones(zones)))));
-        if let Some(pass) = &report.plan.pass {
-            drawings.push(("4-pass-1", Box::new(|| Some(layout.rates(zones, pass)))));
-        }
-    }
-    let mut files: Vec<OutputFile> = drawings
-        .par_iter()
-        .filter_map(|(name, draw)| Some(OutputFile::new(format!("maps/{name}.png"), draw()?)))
-        .collect();
-    files.sort_by(|a, b| a.path.cmp(&b.path));
-    files
+            }
+            Map::Zones => report.zones.map(|zones| layout.zones(zones)),
+            Map::Pass => report.zones.zip(report.plan.pass.as_ref()).map(|(zones, pass)| layout.rates(zones, pass)),
+            Map::Doubt => Some(layout.doubt()),
+        };
+        bytes.map(|bytes| OutputFile::new(format!("maps/{name}.png"), bytes))
+    });
+    drawn.collect::<Vec<_>>().into_iter().flatten().collect()
 }
 
 fn miss_words(report: &Report<'_>, variable: Variable) -> String {
@@ -73,10 +78,7 @@ fn miss_words(report: &Report<'_>, variable: Variable) -> String {
 }
 
 fn unit(report: &Report<'_>, variable: Variable) -> &'static str {
-    match variable {
-        Variable::Cec => report.samples.basis.cec_unit(),
-        other => other.unit_name(),
-    }
+    variable.unit_name(report.samples.basis)
 }
 
 fn holding_words(report: &Report<'_>) -> Vec<String> {
@@ -100,6 +102,7 @@ struct Layout<'a> {
     field_line: String,
     outline: Vec<Vec<Site>>,
     edges: Vec<ZoneRings>,
+    borders: Vec<[Site; 2]>,
     samples: Vec<SampleRing>,
     sand: Option<Vec<f64>>,
 }
@@ -114,7 +117,15 @@ impl<'a> Layout<'a> {
             // Dense on zone 1, none on the last.
             zones.labels().iter().map(|&l| if l == 0 { 0.0 } else { (last - f64::from(l)) / (last - 1.0) }).collect()
         });
-        Layout { report, field_line, outline: report.boundary.rings(), edges, samples: sample_rings(report), sand }
+        Layout {
+            report,
+            field_line,
+            outline: report.boundary.rings(),
+            edges,
+            borders: borders(report),
+            samples: sample_rings(report),
+            sand,
+        }
     }
 
     fn picture<'p>(
@@ -132,6 +143,7 @@ impl<'a> Layout<'a> {
             shade,
             outline: &self.outline,
             zones: &self.edges,
+            borders: &self.borders,
             keep_off: &[],
             samples: &self.samples,
             beyond: Some(self.report.surfaces.extrapolated()),
@@ -253,7 +265,12 @@ impl<'a> Layout<'a> {
             caption.push(format!("No better than the field mean: {}.", worse.join(", ")));
         }
         let title = "Map 5. Where is the map a guess?";
-        map_png::draw(&MapPicture { caption: &caption, zones: &[], ..self.picture(title, &quantity, mask, shade) })
+        map_png::draw(&MapPicture {
+            caption: &caption,
+            zones: &[],
+            borders: &[],
+            ..self.picture(title, &quantity, mask, shade)
+        })
     }
 }
 
@@ -311,6 +328,15 @@ fn zone_rings(report: &Report<'_>, zones: &ZoneMap) -> Vec<ZoneRings> {
             }
         })
         .collect()
+}
+
+/// Pieces of line that two zones share, each once.
+fn borders(report: &Report<'_>) -> Vec<[Site; 2]> {
+    let bits = |site: Site| (site.east_m.to_bits(), site.north_m.to_bits());
+    let rings = || report.shapes.iter().flat_map(|shape| shape.patches_local.iter().flatten());
+    let pieces = || rings().flat_map(|ring| ring.windows(2).map(|pair| [pair[0], pair[1]]));
+    let known: std::collections::HashSet<_> = pieces().map(|[from, to]| (bits(from), bits(to))).collect();
+    pieces().filter(|[from, to]| bits(*from) < bits(*to) && known.contains(&(bits(*to), bits(*from)))).collect()
 }
 
 /// Steps from each cell to the nearest cell of another zone, along rows and columns.

@@ -6,7 +6,6 @@ use sha2::{Digest, Sha256};
 use super::{OutputFile, Report};
 use crate::chemistry::Cation;
 use crate::samples::CecSource;
-use crate::soil_surface::Variable;
 
 /// An input file, for the record.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,8 +119,7 @@ fn samples(report: &Report<'_>) -> Value {
 }
 
 fn quality_json(report: &Report<'_>, quality: &crate::soil_surface::Quality) -> Value {
-    let unit =
-        if quality.variable == Variable::Cec { report.samples.basis.cec_unit() } else { quality.variable.unit_name() };
+    let unit = quality.variable.unit_name(report.samples.basis);
     json!({
         "quantity": quality.variable.key(),
         "unit": unit,

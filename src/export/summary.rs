@@ -100,19 +100,17 @@ fn verdict(text: &mut String, zones: &ZoneMap) {
     let verdict = zones.verdict();
     let told = verdict.row(count).and_then(|row| row.efficiency);
     let taken_out = verdict.row(count).and_then(|row| row.variance_reduction_percent);
-    if count > 1 {
-        if let Some(taken_out) = taken_out {
-            let line = format!(
-                "{} zones take out {taken_out:.0} % of the spread in CEC on the map. Hidden samples are told {} one rate for all.",
-                capital(count),
-                match told {
-                    Some(told) if told > 0.0 => format!("{:.0} % better than by", 100.0 * told),
-                    Some(_) => "no better than by".to_owned(),
-                    None => "neither better nor worse than by".to_owned(),
-                }
-            );
-            wrapped(text, &line, "  ");
-        }
+    if let Some(taken_out) = taken_out.filter(|_| count > 1) {
+        let line = format!(
+            "{} zones take out {taken_out:.0} % of the spread in CEC on the map. Hidden samples are told {} one rate for all.",
+            capital(count),
+            match told {
+                Some(told) if told > 0.0 => format!("{:.0} % better than by", 100.0 * told),
+                Some(_) => "no better than by".to_owned(),
+                None => "neither better nor worse than by".to_owned(),
+            }
+        );
+        wrapped(text, &line, "  ");
     }
     let line = match (verdict.worth_zoning(), verdict.suggested, count) {
         (false, _, 1) => "Not worth zoning: one rate is as good.".to_owned(),

@@ -40,7 +40,7 @@ fn zones(report: &Report<'_>) -> OutputFile {
     let zones = report.zones.map_or(&[][..], |zones| zones.zones());
     let mut header = texts(&["zone", "area_ac", "area_ha", "share_percent", "sample_places", "holds"]);
     let variables: Vec<_> = report.surfaces.quality.iter().map(|quality| quality.variable).collect();
-    header.extend(variables.iter().map(|v| format!("{} ({})", v.key(), v.unit_name())));
+    header.extend(variables.iter().map(|v| format!("{} ({})", v.key(), v.unit_name(report.samples.basis))));
     let rows = zones.iter().map(|zone| {
         let area_m2 = report.zone_area_m2(zone);
         let mut row = vec![
@@ -141,7 +141,7 @@ fn map_errors(report: &Report<'_>) -> OutputFile {
             let of = |f: fn(&crate::surface::leave_one_out::MapError) -> f64| figure(error.as_ref().map(f), 4);
             rows.push(vec![
                 quality.variable.key().to_owned(),
-                quality.variable.unit_name().to_owned(),
+                quality.variable.unit_name(report.samples.basis).to_owned(),
                 method.clone(),
                 if index == 0 { "yes" } else { "" }.to_owned(),
                 error.map_or(String::new(), |e| e.n.to_string()),
@@ -159,7 +159,9 @@ fn map_errors(report: &Report<'_>) -> OutputFile {
 fn samples_checked(report: &Report<'_>) -> OutputFile {
     let analytes: Vec<_> = report.samples.methods.iter().map(|(analyte, _)| *analyte).collect();
     let mut header = texts(&["sample", "line", "lon", "lat"]);
-    header.extend(analytes.iter().map(|analyte| format!("{} ({})", analyte.key(), analyte.unit_name())));
+    header.extend(
+        analytes.iter().map(|analyte| format!("{} ({})", analyte.key(), analyte.unit_name(report.samples.basis))),
+    );
     header.extend(texts(&[
         "cec_meq_100g",
         "ca_percent",

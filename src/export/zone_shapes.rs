@@ -32,7 +32,7 @@ pub struct ZoneShape {
 ///
 /// # Errors
 /// The projection's fault, if a corner cannot be turned into degrees.
-pub fn zone_shapes(zones: &ZoneMap, work_crs: &WorkCrs) -> Result<Vec<ZoneShape>, Diagnostic> {
+pub fn zone_shapes(zones: &ZoneMap, work_crs: &WorkCrs) -> Result<Vec<ZoneShape>, Vec<Diagnostic>> {
     let grid = zones.mask().grid();
     let polygons = polygonize(grid, zones.labels());
     let mut corners: Vec<Corner> = polygons
@@ -46,7 +46,7 @@ pub fn zone_shapes(zones: &ZoneMap, work_crs: &WorkCrs) -> Result<Vec<ZoneShape>
     let local: Vec<Site> = corners.iter().map(|&(col, row)| grid.corner(col, row)).collect();
     let lon_lat: Vec<_> = work_crs.all_to_lon_lat(&local).into_iter().flatten().collect();
     if lon_lat.len() < local.len() {
-        return Err(Diagnostic::error(&WORK_CRS_UNFIT, "a zone outline leaves the area of the work plane"));
+        return Err(vec![Diagnostic::error(&WORK_CRS_UNFIT, "a zone outline leaves the area of the work plane")]);
     }
     let index_of: HashMap<Corner, usize> = corners.iter().enumerate().map(|(index, corner)| (*corner, index)).collect();
     let degrees = |corner: &Corner| {

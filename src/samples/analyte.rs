@@ -1,7 +1,7 @@
 //! What labs measure, by the key of the field file.
 
 use crate::chemistry::Cation;
-use crate::units::Quantity;
+use crate::units::{Quantity, SoilBasis};
 
 macro_rules! analytes {
     ($($variant:ident, $key:literal, $label:literal, $quantity:expr;)*) => {
@@ -50,13 +50,13 @@ impl Analyte {
         Self::ALL.iter().copied().find(|analyte| analyte.key() == key)
     }
 
-    /// Unit inside the program, as printed.
-    pub fn unit_name(self) -> &'static str {
+    /// Unit inside the program, as printed, for a sheet by mass or by volume of soil.
+    pub fn unit_name(self, basis: SoilBasis) -> &'static str {
         match self.quantity() {
             Quantity::Ph => "pH",
             Quantity::Percent => "%",
             Quantity::MassShare => "ppm",
-            Quantity::Cation(_) | Quantity::Charge => "meq/100 g",
+            Quantity::Cation(_) | Quantity::Charge => basis.cec_unit(),
         }
     }
 

@@ -50,7 +50,7 @@ pub(super) fn read_drafts(table: &SampleTable, settings: &SampleSettings) -> Res
     let mut faults = Vec::new();
     let mut column_at = |header: &str, line: usize, key: String| {
         let asked_at = Place::Key { file: settings.field_file.clone(), line, key };
-        table.column(header, asked_at).map_err(|fault| faults.push(fault)).ok()
+        table.column(header, asked_at).map_err(|fault| faults.push(*fault)).ok()
     };
     let id_column = column_at(&settings.id_column, settings.lines.id, "samples.id".to_owned());
     let xy_columns = match &settings.places {

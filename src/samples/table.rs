@@ -113,20 +113,21 @@ impl SampleTable {
     ///
     /// # Errors
     /// The header stands nowhere, or more than once.
-    pub fn column(&self, header: &str, asked_at: Place) -> Result<usize, Diagnostic> {
+    pub fn column(&self, header: &str, asked_at: Place) -> Result<usize, Box<Diagnostic>> {
         let mut found = self.header.iter().enumerate().filter(|(_, h)| *h == header).map(|(index, _)| index);
         match (found.next(), found.next()) {
             (Some(index), None) => Ok(index),
-            (Some(_), Some(_)) => Err(Diagnostic::error(
-                &NO_SUCH_COLUMN,
-                format!("column `{header}` stands more than once in `{}`", self.file),
-            )
-            .at(asked_at)
-            .with_help("give the columns different headers")),
-            (None, _) => Err(Diagnostic::error(&NO_SUCH_COLUMN, format!("no column `{header}` in `{}`", self.file))
-                .at(asked_at)
-                .with_note(format!("found: `{}`", self.header.join("`, `")))
-                .with_help("write the header as the lab prints it")),
+            (Some(_), Some(_)) => {
+                let message = format!("column `{header}` stands more than once in `{}`", self.file);
+                let fault = Diagnostic::error(&NO_SUCH_COLUMN, message).at(asked_at);
+                Err(Box::new(fault.with_help("give the columns different headers")))
+            }
+            (None, _) => {
+                let message = format!("no column `{header}` in `{}`", self.file);
+                let fault = Diagnostic::error(&NO_SUCH_COLUMN, message).at(asked_at);
+                let fault = fault.with_note(format!("found: `{}`", self.header.join("`, `")));
+                Err(Box::new(fault.with_help("write the header as the lab prints it")))
+            }
         }
     }
 

@@ -2,6 +2,7 @@
 
 use crate::chemistry::{Cation, Exchange};
 use crate::samples::{Analyte, Sample};
+use crate::units::SoilBasis;
 
 /// A mapped quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -12,7 +13,7 @@ pub enum Variable {
     Saturation(Cation),
     /// Calcium and magnesium together, percent of the CEC.
     CaMgSaturation,
-    /// Amount of a cation, ppm.
+    /// Amount of a cation, ppm (mg/dm3 on a sheet by volume).
     Amount(Cation),
     /// A reading mapped as itself: pH, organic matter, phosphorus.
     Reading(Analyte),
@@ -53,13 +54,14 @@ impl Variable {
         }
     }
 
-    /// Unit, as printed.
-    pub fn unit_name(self) -> &'static str {
-        match self {
-            Variable::Cec => "meq/100 g",
-            Variable::Saturation(_) | Variable::CaMgSaturation => "%",
-            Variable::Amount(_) => "ppm",
-            Variable::Reading(analyte) => analyte.unit_name(),
+    /// Unit, as printed, for a sheet by mass or by volume of soil.
+    pub fn unit_name(self, basis: SoilBasis) -> &'static str {
+        match (self, basis) {
+            (Variable::Cec, _) => basis.cec_unit(),
+            (Variable::Saturation(_) | Variable::CaMgSaturation, _) => "%",
+            (Variable::Amount(_), SoilBasis::Mass) => "ppm",
+            (Variable::Amount(_), SoilBasis::Volume) => "mg/dm3",
+            (Variable::Reading(analyte), _) => analyte.unit_name(basis),
         }
     }
 

@@ -2,6 +2,7 @@
 //!
 //! Crossings are always computed from a side's south end to its north end, so neighboring mesh cells meet without a gap
 //! or a raster cell done twice.
+#![expect(clippy::needless_range_loop, reason = "loops over lanes read several arrays alike")]
 
 use super::mesh_kernel::{LANES, Lanes, MAX_CORNERS, Places};
 use crate::cell_grid::{CellGrid, Site};

@@ -2,6 +2,7 @@
 //!
 //! Samples of the corners' neighborhoods are merged and grouped by whose neighborhoods they are in, so that each weight
 //! is computed once and shared by all corners and all variables.
+#![expect(clippy::needless_range_loop, reason = "loops over lanes read several arrays alike")]
 
 use super::mesh_interpolation::MeshInterpolation;
 

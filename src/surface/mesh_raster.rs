@@ -2,6 +2,7 @@
 //!
 //! Each mesh cell is filled row by row over the columns it covers; neighborhoods are merged once a mesh cell and band,
 //! and eight raster cells of it are done at once. What no mesh cell covers lies beyond the hull or in a peeled sliver.
+#![expect(clippy::needless_range_loop, reason = "loops over lanes read several arrays alike")]
 
 use rayon::prelude::*;
 
@@ -38,7 +39,8 @@ impl MeshInterpolation<'_> {
         let mut raster = SurfaceRaster::empty(grid, self.values.len());
         let cells_of_band = self.cells_of_bands(grid);
         let hull = HullWalk::new(self.mesh);
-        raster.bands(grid).into_par_iter().zip(cells_of_band).for_each(|(band, cells)| {
+        raster.bands(grid).into_par_iter().zip(cells_of_band).for_each(|(mut band, cells)| {
+            band.clear();
             let first_cell = band.first_row * grid.n_cols;
             let inside = &mask.inside()[first_cell..first_cell + band.extrapolated.len()];
             let task = Task {

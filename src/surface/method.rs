@@ -103,6 +103,7 @@ impl Method {
         }
         let mut raster = SurfaceRaster::empty(mask.grid(), values.len());
         raster.bands(mask.grid()).into_par_iter().for_each(|mut band| {
+            band.clear();
             let neighbors = matches!(self, Method::NaturalNeighbor).then(|| mesh.natural_neighbors());
             let first = band.first_row * mask.grid().n_cols;
             for cell in 0..band.extrapolated.len() {

@@ -24,10 +24,14 @@ pub(super) struct Band<'o> {
 }
 
 impl SurfaceRaster {
-    /// No values yet.
+    /// Room for values; a band is [cleared](Band::clear) by the task that fills it, so that fresh memory is first touched
+    /// there.
     pub(super) fn empty(grid: &CellGrid, n_variables: usize) -> Self {
         let n_cells = grid.n_cells();
-        SurfaceRaster { values: vec![vec![f64::NAN; n_cells]; n_variables], extrapolated: vec![false; n_cells] }
+        SurfaceRaster {
+            values: (0..n_variables).map(|_| vec![0.0; n_cells]).collect(),
+            extrapolated: vec![false; n_cells],
+        }
     }
 
     /// The rows in bands, south first.
@@ -49,5 +53,12 @@ impl SurfaceRaster {
             }
         }
         bands
+    }
+}
+
+impl Band<'_> {
+    /// No value in any cell.
+    pub(super) fn clear(&mut self) {
+        self.values.iter_mut().for_each(|values| values.fill(f64::NAN));
     }
 }

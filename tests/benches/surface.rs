@@ -1,9 +1,9 @@
 //! How long surfaces take, beside the triangulation library's own interpolators on the same threads.
 //!
 //! `cargo bench --bench surface` prints a table. Contenders take turns, so that a busy machine slows both; times are
-//! medians over the rounds, ratios medians of each round's ratio. Building the net is counted. `-- --sites-to <folder>`
-//! writes the sites as CSV for other programs and stops; `-- --times-to <file>` also writes our times, for
-//! `scripts/bench`.
+//! medians over the rounds, ratios medians of each round's ratio. Building the net is counted. For `scripts/bench`:
+//! `-- --sites-to <folder>` writes the sites as CSV for other programs, `-- --mesh <sites> <threads>` prints only the
+//! median milliseconds of the mesh method.
 #![expect(clippy::print_stdout, reason = "a table on standard output is what a bench is for")]
 
 use std::fmt::Write as _;
@@ -121,79 +121,66 @@ fn ratio(rounds: &[Vec<f64>], contender: usize, to: usize) -> f64 {
     median(rounds.iter().map(|round| round[contender] / round[to]).collect())
 }
 
-struct Report {
-    times: String,
+fn line(name: &str, pool: &ThreadPool, ms: f64, note: &str) {
+    let n_threads = pool.current_num_threads();
+    println!("{name:<64} {n_threads} thread{}  {ms:>7.1} ms  {note}", if n_threads == 1 { " " } else { "s" });
 }
 
-impl Report {
-    fn line(&mut self, name: &str, n_threads: usize, ms: f64, note: &str) {
-        println!("{name:<46} {n_threads} thread{}  {ms:>9.1} ms  {note}", if n_threads == 1 { " " } else { "s" });
-        writeln!(self.times, "{name},{n_threads},{ms:.3}").expect("text");
+fn one_raster(pool: &ThreadPool, n_sites: usize, n_rounds: usize) {
+    let (sites, mask) = (sites(n_sites), CellMask::all(grid()));
+    let values = [sites.iter().map(|s| value(*s, 0)).collect::<Vec<f64>>()];
+    let mesh = || mesh_method(&sites, MeshSetting::PLAIN, &values, &mask);
+    let barycentric = || library_method(&sites, &values[0], mask.grid(), Library::Barycentric);
+    let natural = || library_method(&sites, &values[0], mask.grid(), Library::NaturalNeighbor);
+    let times = rounds(n_rounds, &[&mesh, &barycentric, &natural], pool);
+    line(&format!("{n_sites} sites, mesh"), pool, column(&times, 0), "");
+    for (contender, name) in [(1, "library barycentric"), (2, "library natural neighbor")] {
+        let note = format!("{:.2} x the mesh", ratio(&times, contender, 0));
+        line(&format!("{n_sites} sites, {name}"), pool, column(&times, contender), &note);
     }
+}
 
-    fn one_raster(&mut self, pool: &ThreadPool, n_sites: usize, n_rounds: usize) {
-        let n_threads = pool.current_num_threads();
-        let (sites, mask) = (sites(n_sites), CellMask::all(grid()));
-        let values = [sites.iter().map(|s| value(*s, 0)).collect::<Vec<f64>>()];
-        let mesh = || mesh_method(&sites, MeshSetting::PLAIN, &values, &mask);
-        let barycentric = || library_method(&sites, &values[0], mask.grid(), Library::Barycentric);
-        let natural = || library_method(&sites, &values[0], mask.grid(), Library::NaturalNeighbor);
-        let times = rounds(n_rounds, &[&mesh, &barycentric, &natural], pool);
-        self.line(&format!("{n_sites} sites, mesh"), n_threads, column(&times, 0), "");
-        for (contender, name) in [(1, "library barycentric"), (2, "library natural neighbor")] {
-            let note = format!("{:.2} x the mesh", ratio(&times, contender, 0));
-            self.line(&format!("{n_sites} sites, {name}"), n_threads, column(&times, contender), &note);
-        }
+/// Every power, rings and trend, one variable.
+fn settings(pool: &ThreadPool, n_sites: usize) {
+    let (sites, mask) = (sites(n_sites), CellMask::all(grid()));
+    let values = [sites.iter().map(|s| value(*s, 0)).collect::<Vec<f64>>()];
+    let plain = MeshSetting::PLAIN;
+    for setting in [
+        MeshSetting { power: Power::P1, ..plain },
+        MeshSetting { power: Power::P1_5, ..plain },
+        MeshSetting { power: Power::P3, ..plain },
+        MeshSetting { power: Power::P4, ..plain },
+        MeshSetting { rings: 2, ..plain },
+        MeshSetting { rings: 3, ..plain },
+        MeshSetting { trend_share: 0.5, ..plain },
+    ] {
+        let (of_plain, of_setting) =
+            (|| mesh_method(&sites, plain, &values, &mask), || mesh_method(&sites, setting, &values, &mask));
+        let times = rounds(5, &[&of_plain, &of_setting], pool);
+        let note = format!("{:.2} x 1 ring, power 2", ratio(&times, 1, 0));
+        line(&format!("{n_sites} sites, mesh, {setting}"), pool, column(&times, 1), &note);
     }
+}
 
-    /// Every power, rings and trend, one variable.
-    fn settings(&mut self, pool: &ThreadPool, n_sites: usize) {
-        let (sites, mask) = (sites(n_sites), CellMask::all(grid()));
-        let values = [sites.iter().map(|s| value(*s, 0)).collect::<Vec<f64>>()];
-        let plain = MeshSetting::PLAIN;
-        for setting in [
-            MeshSetting { power: Power::P1, ..plain },
-            MeshSetting { power: Power::P1_5, ..plain },
-            MeshSetting { power: Power::P3, ..plain },
-            MeshSetting { power: Power::P4, ..plain },
-            MeshSetting { rings: 2, ..plain },
-            MeshSetting { rings: 3, ..plain },
-            MeshSetting { trend_share: 0.5, ..plain },
-        ] {
-            let (of_plain, of_setting) =
-                (|| mesh_method(&sites, plain, &values, &mask), || mesh_method(&sites, setting, &values, &mask));
-            let times = rounds(5, &[&of_plain, &of_setting], pool);
-            let note = format!("{:.2} x 1 ring, power 2", ratio(&times, 1, 0));
-            self.line(
-                &format!("{n_sites} sites, mesh, {setting}"),
-                pool.current_num_threads(),
-                column(&times, 1),
-                &note,
-            );
-        }
+fn eight_variables(pool: &ThreadPool) {
+    let (sites, mask) = (sites(178), CellMask::all(grid()));
+    let values: Vec<Vec<f64>> = (0..8).map(|v| sites.iter().map(|s| value(*s, v)).collect()).collect();
+    for setting in [MeshSetting::PLAIN, MeshSetting { trend_share: 0.5, ..MeshSetting::PLAIN }] {
+        let together = || mesh_method(&sites, setting, &values, &mask);
+        let single = || values.iter().map(|v| mesh_method(&sites, setting, std::slice::from_ref(v), &mask)).sum();
+        let times = rounds(7, &[&together, &single], pool);
+        let note = format!("{:.2} of eight single runs", ratio(&times, 0, 1));
+        line(&format!("178 sites, 8 variables together, {setting}"), pool, column(&times, 0), &note);
     }
+}
 
-    fn eight_variables(&mut self, pool: &ThreadPool) {
-        let (sites, mask) = (sites(178), CellMask::all(grid()));
-        let values: Vec<Vec<f64>> = (0..8).map(|v| sites.iter().map(|s| value(*s, v)).collect()).collect();
-        for setting in [MeshSetting::PLAIN, MeshSetting { trend_share: 0.5, ..MeshSetting::PLAIN }] {
-            let together = || mesh_method(&sites, setting, &values, &mask);
-            let single = || values.iter().map(|v| mesh_method(&sites, setting, std::slice::from_ref(v), &mask)).sum();
-            let times = rounds(7, &[&together, &single], pool);
-            let n_threads = pool.current_num_threads();
-            let note = format!("{:.2} of eight single runs", ratio(&times, 0, 1));
-            self.line(&format!("178 sites, 8 variables together, {setting}"), n_threads, column(&times, 0), &note);
-        }
-    }
-
-    fn hidden_in_turn(&mut self, pool: &ThreadPool, n_sites: usize) {
-        let mesh = Mesh::new(sites(n_sites)).expect("a net");
-        let values: Vec<f64> = mesh.sites().iter().map(|s| value(*s, 0)).collect();
-        let all = || leave_one_out(&mesh, &[&values], MeshSetting::all_plainest_first()).predictions[0][0][0];
-        let times = rounds(9, &[&all], pool);
-        let name = format!("{n_sites} sites, each hidden in turn, 60 settings");
-        self.line(&name, pool.current_num_threads(), column(&times, 0), "");
-    }
+fn hidden_in_turn(pool: &ThreadPool, n_sites: usize) {
+    let mesh = Mesh::new(sites(n_sites)).expect("a net");
+    let values: Vec<f64> = mesh.sites().iter().map(|s| value(*s, 0)).collect();
+    let all = || leave_one_out(&mesh, &[&values], MeshSetting::all_plainest_first()).predictions[0][0][0];
+    let times = rounds(9, &[&all], pool);
+    let name = format!("{n_sites} sites, each hidden in turn, 60 settings");
+    line(&name, pool, column(&times, 0), "");
 }
 
 fn write_sites(folder: &Path) {
@@ -206,25 +193,32 @@ fn write_sites(folder: &Path) {
     }
 }
 
+fn pool(n_threads: usize) -> ThreadPool {
+    rayon::ThreadPoolBuilder::new().num_threads(n_threads).build().expect("threads")
+}
+
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
-    let after = |flag: &str| arguments.iter().position(|a| a == flag).and_then(|at| arguments.get(at + 1));
-    if let Some(folder) = after("--sites-to") {
+    let after = |flag: &str| arguments.iter().position(|a| a == flag).map(|at| &arguments[at + 1..]);
+    if let Some([folder, ..]) = after("--sites-to") {
         write_sites(Path::new(folder));
         return;
     }
-    println!("1,000,000 cells; medians; building the net is counted");
-    let mut report = Report { times: String::from("name,threads,ms\n") };
-    for n_threads in [1, 2] {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(n_threads).build().expect("threads");
-        report.one_raster(&pool, 178, 11);
-        report.one_raster(&pool, 100_000, 5);
-        report.eight_variables(&pool);
-        report.hidden_in_turn(&pool, 155);
-        report.hidden_in_turn(&pool, 2_000);
-        report.settings(&pool, 178);
+    if let Some([n_sites, n_threads, ..]) = after("--mesh") {
+        let (sites, mask) = (sites(n_sites.parse().expect("a number")), CellMask::all(grid()));
+        let values = [sites.iter().map(|s| value(*s, 0)).collect::<Vec<f64>>()];
+        let mesh = || mesh_method(&sites, MeshSetting::PLAIN, &values, &mask);
+        println!("{:.2}", column(&rounds(5, &[&mesh], &pool(n_threads.parse().expect("a number"))), 0));
+        return;
     }
-    if let Some(file) = after("--times-to") {
-        std::fs::write(file, report.times).expect("the file can be written");
+    println!("1,000,000 cells; medians; building the net is counted");
+    for n_threads in [1, 2] {
+        let pool = pool(n_threads);
+        one_raster(&pool, 178, 11);
+        one_raster(&pool, 100_000, 5);
+        eight_variables(&pool);
+        hidden_in_turn(&pool, 155);
+        hidden_in_turn(&pool, 2_000);
+        settings(&pool, 178);
     }
 }

@@ -1,6 +1,6 @@
 //! The ground itself: which color each pixel inside the field's outline has, slant lines and sand over it.
 
-use tiny_skia::{FillRule, Mask, Path, Transform};
+use tiny_skia::{FillRule, Mask, Path, PathBuilder, Transform};
 
 use super::breaks::class_of;
 use super::canvas::{Canvas, Frame, Spot, rings_path};
@@ -149,8 +149,14 @@ fn clear_of_samples(mut clip: Mask, picture: &MapPicture, view: &View) -> Mask {
 
 /// Bare paper for kept-off ground, then every edge once.
 fn edges(canvas: &mut Canvas, picture: &MapPicture, view: &View, outline: &Path, clip: &Mask) {
-    if let Some(zones) = path_of(view, picture.zones.iter().flat_map(|zone| &zone.rings)) {
-        canvas.stroke(&zones, INK, EDGE_PX);
+    let mut borders = PathBuilder::new();
+    for [from, to] in picture.borders {
+        let (from, to) = (view.spot(*from), view.spot(*to));
+        borders.move_to(from.x, from.y);
+        borders.line_to(to.x, to.y);
+    }
+    if let Some(borders) = borders.finish() {
+        canvas.stroke_within(&borders, INK, EDGE_PX, clip);
     }
     if let Some(kept_off) = path_of(view, picture.keep_off.iter()) {
         canvas.fill_rings_within(&kept_off, PAPER, clip);

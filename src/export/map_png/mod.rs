@@ -56,8 +56,10 @@ pub struct MapPicture<'a> {
     pub shade: Shade<'a>,
     /// Rings of the field's boundary, outer rings and holes alike, local metres.
     pub outline: &'a [Vec<Site>],
-    /// Zones whose edges and words are drawn; may be empty.
+    /// Zones whose words are drawn, and whose rings are filled; may be empty.
     pub zones: &'a [ZoneRings],
+    /// Borders between zones as pieces of line, local metres; drawn inside the outline only; may be empty.
+    pub borders: &'a [[Site; 2]],
     /// Rings of kept-off ground, local metres: bare paper with an ink edge; may be empty.
     pub keep_off: &'a [Vec<Site>],
     /// Samples and other places to mark; may be empty. Places off the map are passed over.

@@ -38,6 +38,7 @@ impl Demo {
             shade,
             outline: &self.outline,
             zones: &[],
+            borders: &[],
             keep_off: &[],
             samples: &[],
             beyond: None,
@@ -199,6 +200,7 @@ fn hostile_text_and_shapes_do_not_panic() {
             quantity: text,
             caption: &caption,
             zones: &zones,
+            borders: &[],
             ..demo.picture(shade)
         };
         assert!(draw(&picture).len() > 1000);
