@@ -10,15 +10,15 @@ use crate::chemistry::Cation;
 pub const M2_PER_ACRE: f64 = 4046.8564224;
 /// Grams in a pound (avoirdupois). Source: International yard and pound agreement, 1959. Test: 453.59237.
 pub const GRAMS_PER_POUND: f64 = 453.59237;
-/// kg/ha in one lb/ac. Source: the two constants above [A]. Test: 1 kg/ha = 0.8922 lb/ac.
+/// kg/ha in one lb/ac. Source: the two constants above \[A\]. Test: 1 kg/ha = 0.8922 lb/ac.
 pub const KG_HA_PER_LB_AC: f64 = GRAMS_PER_POUND * 10.0 / M2_PER_ACRE;
 /// Pounds in a short ton.
 pub const LB_PER_SHORT_TON: f64 = 2000.0;
 /// Metres in a foot (international). Source: 1959 agreement.
 pub const M_PER_FOOT: f64 = 0.3048;
-/// Pounds of soil in one inch of one acre. Source: UC Davis laboratory method 450, 2.4 million lb in 8 in [R].
+/// Pounds of soil in one inch of one acre. Source: UC Davis laboratory method 450, 2.4 million lb in 8 in \[R\].
 const SOIL_LB_PER_AC_INCH: f64 = 300_000.0;
-/// The furrow slice labs mean by "2,000,000 lb", for samples of about 6 2/3 to 7 in. Source: agronomy texts [R2].
+/// The furrow slice labs mean by "2,000,000 lb", for samples of about 6 2/3 to 7 in. Source: agronomy texts \[R2\].
 const FURROW_SLICE_LB_AC: f64 = 2_000_000.0;
 
 /// Dry soil in one acre to a sample's thickness, lb.

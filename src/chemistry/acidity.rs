@@ -23,8 +23,8 @@ impl Buffer {
     /// (pH at which acidity is 0, meq per unit of buffer pH below it).
     ///
     /// # Source
-    /// SMP and Sikora `12*(7.0-BpH)`: commercial-lab notes [R2], North Central methods chapter [M]. Adams-Evans
-    /// `8*(8.00-BpH)`: Clemson Univ. [R]; Moore-Sikora as its twin [R]. Mehlich `4*(6.6-BpH)` meq/100 cm3: NCDA&CS [R].
+    /// SMP and Sikora `12*(7.0-BpH)`: commercial-lab notes \[R2\], North Central methods chapter \[M\]. Adams-Evans
+    /// `8*(8.00-BpH)`: Clemson Univ. \[R\]; Moore-Sikora as its twin \[R\]. Mehlich `4*(6.6-BpH)` meq/100 cm3: NCDA&CS \[R\].
     /// Woodruff `10*(7.0-BpH)`: fits open lab rows within 0.5 (buffer printed to 0.1).
     ///
     /// # Check values
@@ -50,7 +50,7 @@ impl Buffer {
         self.line().1
     }
 
-    /// Readings a lab can get with this buffer, pH. Source: field notes, from memory [M].
+    /// Readings a lab can get with this buffer, pH. Source: field notes, from memory \[M\].
     pub fn window_ph(self) -> [f64; 2] {
         match self {
             Buffer::AdamsEvans | Buffer::MooreSikora => [7.0, 8.0],

@@ -20,8 +20,8 @@ impl Cation {
     /// ppm (mg/kg) that make 1 meq/100 g.
     ///
     /// # Source
-    /// Mengel, Purdue AY-238, as quoted [R2]; Clemson Univ. "CEC calculations" gives the same as lb/ac in 2,000,000 lb
-    /// (400, 240, 782, 460) [R]. By atomic mass 200.4, 121.5, 391.0, 229.9 [A].
+    /// Mengel, Purdue AY-238, as quoted \[R2\]; Clemson Univ. "CEC calculations" gives the same as lb/ac in 2,000,000 lb
+    /// (400, 240, 782, 460) \[R\]. By atomic mass 200.4, 121.5, 391.0, 229.9 \[A\].
     ///
     /// # Check values
     /// Ca 1471 ppm is 7.4 meq; K 221 lb/ac is 0.28 meq.

@@ -76,7 +76,7 @@ impl Exchange {
 /// CEC a mineral soil may be expected to have, from organic matter and clay: for plausibility, never for a rate.
 ///
 /// # Source
-/// `2 * OM % + 0.5 * clay %`: textbook excerpt (CRC Press 2000) [R2]. Check: 2 % and 16 % give 12.
+/// `2 * OM % + 0.5 * clay %`: textbook excerpt (CRC Press 2000) \[R2\]. Check: 2 % and 16 % give 12.
 pub fn expected_cec_meq_100g(organic_matter_percent: f64, clay_percent: f64) -> f64 {
     2.0 * organic_matter_percent + 0.5 * clay_percent
 }

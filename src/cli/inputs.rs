@@ -26,7 +26,7 @@ pub(crate) struct ReadInputs {
 /// The field file's faults; else those of all files it names together.
 pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
     let file = path.display().to_string();
-    let bytes = read_bytes(path, "the field file").map_err(|fault| vec![fault])?;
+    let bytes = read_bytes(path, "the field file")?;
     let text = String::from_utf8(bytes.clone()).map_err(|_| {
         vec![Diagnostic::error(&COULD_NOT_READ, format!("`{file}` is not UTF-8 text")).at(Place::File(file.clone()))]
     })?;
@@ -72,7 +72,7 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
     let boundary = boundary.map_err(|found| faults.extend(found)).ok();
 
     let table_path = folder.join(&field_file.samples.file);
-    let table = read_bytes(&table_path, "the lab sheet").map_err(|fault| vec![fault]).and_then(|bytes| {
+    let table = read_bytes(&table_path, "the lab sheet").and_then(|bytes| {
         records.push(InputRecord::new("lab sheet", &field_file.samples.file, &bytes, Vec::new()));
         SampleTable::read_csv(&table_path.display().to_string(), &bytes)
     });
@@ -99,12 +99,14 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
     }
 }
 
-fn read_bytes(path: &Path, what: &str) -> Result<Vec<u8>, Diagnostic> {
+fn read_bytes(path: &Path, what: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
     std::fs::read(path).map_err(|error| {
         let name = path.display().to_string();
-        Diagnostic::error(&COULD_NOT_READ, format!("could not read `{name}` while loading {what}: {error}"))
-            .at(Place::File(name))
-            .with_help("paths in a field file start from the field file's own folder")
+        let fault =
+            Diagnostic::error(&COULD_NOT_READ, format!("could not read `{name}` while loading {what}: {error}"))
+                .at(Place::File(name))
+                .with_help("paths in a field file start from the field file's own folder");
+        vec![fault]
     })
 }
 

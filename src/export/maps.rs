@@ -47,7 +47,7 @@ pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
                 layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(report))
             }
             Map::Sharing => {
-                let title = "Map 2. How much do calcium and magnesium take?";
+                let title = "Map 2. What share do Ca and Mg take?";
                 layout.surface(Variable::CaMgSaturation, title, &sharing_words(report))
             }
             Map::Zones => report.zones.map(|zones| layout.zones(zones)),
@@ -123,7 +123,7 @@ impl<'a> Layout<'a> {
             outline: report.boundary.rings(),
             edges,
             borders: borders(report),
-            samples: sample_rings(report),
+            samples: sample_rings(report, Variable::Cec),
             sand,
         }
     }
@@ -162,7 +162,9 @@ impl<'a> Layout<'a> {
         let shade = Shade::Surface { values: &values, breaks: &breaks, palette: Palette::Ground };
         let caption = [words, &[SLANT_WORDS.to_owned(), RING_WORDS.to_owned()]].concat();
         let sand = (variable == Variable::Cec).then_some(self.sand.as_deref()).flatten();
-        Some(map_png::draw(&MapPicture { caption: &caption, sand, ..self.picture(title, &quantity, &mask, shade) }))
+        let samples = sample_rings(self.report, variable);
+        let picture = self.picture(title, &quantity, &mask, shade);
+        Some(map_png::draw(&MapPicture { caption: &caption, sand, samples: &samples, ..picture }))
     }
 
     fn zones(&self, zones: &ZoneMap) -> Vec<u8> {
@@ -292,8 +294,8 @@ fn finite_mask(mask: &CellMask, values: &[f64]) -> Option<CellMask> {
     Some(CellMask::new(*mask.grid(), inside)).filter(|mask| mask.n_inside() > 0)
 }
 
-fn sample_rings(report: &Report<'_>) -> Vec<SampleRing> {
-    let quality = report.surfaces.quality_of(Variable::Cec).or(report.surfaces.quality.first());
+fn sample_rings(report: &Report<'_>, variable: Variable) -> Vec<SampleRing> {
+    let quality = report.surfaces.quality_of(variable);
     let is_missed = |site: Site| {
         quality.is_some_and(|quality| {
             let usual = quality.error.map_or(f64::INFINITY, |error| error.error_rmse);

@@ -1,8 +1,11 @@
 //! The field file: one TOML file that states a field's work. Text in, settings of every stage out, with their origin.
 
 mod answer;
+mod field_section;
+mod rate_sections;
 mod reader;
-mod sections;
+mod samples_section;
+mod zone_sections;
 
 pub use answer::Answer;
 pub use reader::{FIELD_FILE_UNREADABLE, MISSING_KEY, SettingRow, UNKNOWN_KEY, WRONG_VALUE};
@@ -87,11 +90,11 @@ impl FieldFile {
             let line = root.line_of(&reader, "form");
             reader.fault(&WRONG_VALUE, line, "form", message, "write `form = 1` and the keys of docs/field-file.md");
         }
-        let (field, crop, goal) = sections::field(&mut reader, &mut root);
-        let (samples, taken) = sections::samples(&mut reader, &mut root);
-        let surface = sections::surface(&mut reader, &mut root);
-        let zones = sections::zones(&mut reader, &mut root);
-        let rates = sections::rates(&mut reader, &mut root, crop, goal);
+        let (field, crop, goal) = field_section::field(&mut reader, &mut root);
+        let (samples, taken) = samples_section::samples(&mut reader, &mut root);
+        let surface = zone_sections::surface(&mut reader, &mut root);
+        let zones = zone_sections::zones(&mut reader, &mut root);
+        let rates = rate_sections::rates(&mut reader, &mut root, crop, goal);
         reader.finish(root);
         let Reader { faults, rows, open, unknown, .. } = reader;
         match (field, samples, surface) {

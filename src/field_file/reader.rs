@@ -275,6 +275,49 @@ impl<'a> Section<'a> {
     }
 }
 
+/// A number within a range; a fault outside it.
+pub(super) fn ranged<'a>(
+    reader: &mut Reader<'a>,
+    section: &mut Section<'a>,
+    key: &str,
+    least: f64,
+    most: f64,
+) -> Option<f64> {
+    let number = reader.number(section, key).given()?;
+    if (least..=most).contains(&number) {
+        return Some(number);
+    }
+    wrong(reader, section, key, format!("{number} must lie between {least} and {most}"));
+    None
+}
+
+/// One of a few words; a fault that lists them otherwise.
+pub(super) fn choice<'a, T>(
+    reader: &mut Reader<'a>,
+    section: &mut Section<'a>,
+    key: &str,
+    parse: impl Fn(&str) -> Option<T>,
+    words: &[&str],
+) -> Answer<T> {
+    let answer = reader.text(section, key);
+    answer.and_then(|text| {
+        let parsed = parse(&text);
+        if parsed.is_none() {
+            let path = section.path_of(key);
+            let line = section.line_of(reader, key);
+            let message = format!("`{text}` is not one of `{}`", words.join("`, `"));
+            reader.fault(&WRONG_VALUE, line, &path, message, "");
+        }
+        parsed
+    })
+}
+
+/// A fault in the value of a key.
+pub(super) fn wrong<'a>(reader: &mut Reader<'a>, section: &Section<'a>, key: &str, message: String) {
+    let line = section.line_of(reader, key);
+    reader.fault(&WRONG_VALUE, line, &section.path_of(key), message, "");
+}
+
 /// The value as typed, without the spaces and comment round it.
 fn bare(value: &Value) -> String {
     value.clone().decorated("", "").to_string()

@@ -33,7 +33,7 @@ impl Crop {
     ///
     /// # Source
     /// Tri-State 1995 coefficients: corn and soybean by Michigan State Univ. (Silva) totals, 150 bu corn 41 lb and
-    /// 40 bu soybean 56 lb K2O [R2]; wheat from memory [M].
+    /// 40 bu soybean 56 lb K2O \[R2\]; wheat from memory \[M\].
     pub fn k2o_removed_lb_bu(self) -> f64 {
         match self {
             Crop::Corn => 0.27,

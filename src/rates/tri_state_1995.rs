@@ -12,12 +12,12 @@ pub const CITATION: &str =
 pub const DEPTH_BOTTOM_IN: [f64; 2] = [6.0, 8.0];
 /// Extractant it is calibrated for.
 pub const EXTRACTANT: LabMethod = LabMethod::AmmoniumAcetate;
-/// K2O added to removal in a crop-year, lb/ac. Source: paraphrase of the Purdue/OSU fact sheet [R2]; ANR-96 [R].
+/// K2O added to removal in a crop-year, lb/ac. Source: paraphrase of the Purdue/OSU fact sheet \[R2\]; ANR-96 \[R\].
 /// The Michigan text leaves it out (65 instead of 85 lb for the same soil).
 pub const ADDED_K2O_LB_AC: f64 = 20.0;
-/// Ceiling of the maintenance range above the critical level, ppm. Source: MSU Extension text [R2].
+/// Ceiling of the maintenance range above the critical level, ppm. Source: MSU Extension text \[R2\].
 const MAINTENANCE_PPM: f64 = 30.0;
-/// Width of the draw-down range above it, ppm. Source: from memory [M].
+/// Width of the draw-down range above it, ppm. Source: from memory \[M\].
 const DRAW_DOWN_PPM: f64 = 20.0;
 
 /// Where a soil stands against the critical level.
@@ -59,7 +59,7 @@ pub struct Recommendation {
 /// Critical potassium level, ppm (ammonium acetate): `75 + 2.5 * CEC`.
 ///
 /// # Source
-/// MSU Extension text of the Tri-State guide [R2]. CEC 10 gives 100; 5, 20, 30 give 87.5, 125, 150.
+/// MSU Extension text of the Tri-State guide \[R2\]. CEC 10 gives 100; 5, 20, 30 give 87.5, 125, 150.
 pub fn critical_ppm(cec_meq_100g: f64) -> f64 {
     75.0 + 2.5 * cec_meq_100g
 }
@@ -71,7 +71,7 @@ pub fn critical_ppm(cec_meq_100g: f64) -> f64 {
 /// Michigan text.
 ///
 /// # Source
-/// Build-up `(CL-STL)*(1+0.05*CEC) + removal + 20` [R2]; maintenance up to CL+30 [R2]; draw-down to CL+50 [M].
+/// Build-up `(CL-STL)*(1+0.05*CEC) + removal + 20` \[R2\]; maintenance up to CL+30 \[R2\]; draw-down to CL+50 \[M\].
 ///
 /// # Guarantees
 /// Never negative; never rises with `k_ppm`.

@@ -216,7 +216,7 @@ impl MapError {
     /// Prediction efficiency, percent: `100 * (MSE_mean - MSE_map) / MSE_mean`; 0 or less means the map is no better than
     /// the field mean. `None` where all samples are alike.
     ///
-    /// Source: definition as in agronomy texts on map quality [M]; check: MSE 400 and 320 give 20 %.
+    /// Source: definition as in agronomy texts on map quality \[M\]; check: MSE 400 and 320 give 20 %.
     pub fn prediction_efficiency_percent(&self) -> Option<f64> {
         let (map, mean) = (self.error_rmse.powi(2), self.mean_rmse.powi(2));
         (mean > 0.0).then(|| 100.0 * (mean - map) / mean)

@@ -5,6 +5,7 @@
 use std::path::PathBuf;
 
 /// A file of `.outside/`, or of the folder an environment variable names.
+#[expect(clippy::print_stderr, reason = "a check that did not run must be seen")]
 pub(crate) fn path(name: &str, folder_variable: Option<&str>) -> Option<PathBuf> {
     let folder = match folder_variable {
         None => Some(PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(".outside")),

@@ -14,7 +14,7 @@ is over-estimated there (K-State research reports vol. 7 [R]; ammonium acetate o
     mend: "have CEC measured at pH 7, or read the zone with care; do not take it for ground that holds much",
 };
 
-/// Above this pH in water. Source: Kansas Agric. Exp. Sta. Research Reports vol. 7 no. 3 [R].
+/// Above this pH in water. Source: Kansas Agric. Exp. Sta. Research Reports vol. 7 no. 3 \[R\].
 const CALCAREOUS_ABOVE_PH: f64 = 7.3;
 
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {

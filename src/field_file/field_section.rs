@@ -1,0 +1,72 @@
+//! `[field]`: what is printed on every page, and the outline.
+
+use super::reader::{Reader, Section, choice, wrong};
+use super::{Answer, FieldSettings};
+use crate::rates::{Crop, GoalYield};
+use crate::units::UnitSystem;
+
+/// `[field]`, with crop and goal for the rates.
+pub(super) fn field<'a>(
+    reader: &mut Reader<'a>,
+    root: &mut Section<'a>,
+) -> (Option<FieldSettings>, Option<Crop>, Option<GoalYield>) {
+    let mut section = reader.section(root, "field");
+    let name = reader.text(&mut section, "name");
+    let name = reader.required(&section, "name", name);
+    let short = reader.text(&mut section, "short");
+    let short = reader.required(&section, "short", short).filter(|short| {
+        let fits = (1..=6).contains(&short.len()) && short.chars().all(|c| c.is_ascii_alphanumeric());
+        if !fits {
+            wrong(
+                reader,
+                &section,
+                "short",
+                format!("`{short}` must be 1 to 6 letters or digits; it starts file names"),
+            );
+        }
+        fits
+    });
+    let outline = reader.text(&mut section, "outline");
+    let outline = reader.required(&section, "outline", outline);
+    let outline_line = section.line_of(reader, "outline");
+    let outline_crs = reader.text(&mut section, "outline_crs").given();
+    let work_crs = reader.text(&mut section, "work_crs").given();
+    let crop = choice(reader, &mut section, "crop", Crop::parse, &Crop::ALL.map(Crop::name)).given();
+    let season = reader.number(&mut section, "season").given().map(|year| year as u32);
+    let goal = reader.numbers(&mut section, "goal_bu_ac").given().and_then(|goals| {
+        if goals.iter().any(|&goal| !(0.0..=400.0).contains(&goal)) || goals.is_empty() {
+            wrong(reader, &section, "goal_bu_ac", "`field.goal_bu_ac` must lie between 0 and 400 bu/ac".to_owned());
+            return None;
+        }
+        Some(if goals.len() == 1 { GoalYield::Field(goals[0]) } else { GoalYield::Zones(goals) })
+    });
+    let issued = reader.date(&mut section, "issued").given();
+    let units = choice(reader, &mut section, "units", unit_system, &["us", "si"]);
+    if matches!(units, Answer::Absent) {
+        reader.default_row("field.units", "us");
+    }
+    reader.finish(section);
+    let settings = match (name, short, outline) {
+        (Some(name), Some(short), Some(outline)) => Some(FieldSettings {
+            name,
+            short: short.to_uppercase(),
+            outline,
+            outline_crs,
+            outline_line,
+            work_crs,
+            season,
+            issued,
+            units: units.given().unwrap_or(UnitSystem::Us),
+        }),
+        _ => None,
+    };
+    (settings, crop, goal)
+}
+
+fn unit_system(text: &str) -> Option<UnitSystem> {
+    match text {
+        "us" => Some(UnitSystem::Us),
+        "si" => Some(UnitSystem::Si),
+        _ => None,
+    }
+}
