@@ -12,6 +12,7 @@ mod chemistry;
 mod cli;
 mod contracts;
 mod demo;
+mod docs;
 mod field_file;
 mod fixture;
 mod geo_json;
