@@ -48,7 +48,7 @@ pub static OUTLINE_INVALID: Code = Code {
 /// Vertices up to which the rules for valid polygons are looked at a second time by `geo`, whose cost grows with the
 /// square (20,000 vertices: 11 s). The own checks cover the same rules.
 const MAX_SECOND_LOOK: usize = 4000;
-/// Square metres in a hectare.
+/// Square meters in a hectare.
 const M2_PER_HA: f64 = 10_000.0;
 
 /// A field's outline, valid, with its work CRS.
@@ -113,7 +113,7 @@ impl FieldBoundary {
         Ok(Checked { value: FieldBoundary { lon_lat, local, work_crs, area_m2 }, warnings })
     }
 
-    /// The plane of the local metres.
+    /// The plane of the local meters.
     pub fn work_crs(&self) -> &WorkCrs {
         &self.work_crs
     }
@@ -143,7 +143,7 @@ impl FieldBoundary {
         self.lon_lat.iter().map(|polygon| polygon.interiors().len()).sum()
     }
 
-    /// The parts in local work metres.
+    /// The parts in local work meters.
     pub fn local(&self) -> &MultiPolygon<f64> {
         &self.local
     }
@@ -153,7 +153,7 @@ impl FieldBoundary {
         &self.lon_lat
     }
 
-    /// Closed rings in local metres: each exterior (counter-clockwise), then its holes (clockwise).
+    /// Closed rings in local meters: each exterior (counter-clockwise), then its holes (clockwise).
     pub fn rings(&self) -> Vec<Vec<Site>> {
         rings_of(&self.local).map(|ring| ring.coords().map(|&at| site(at)).collect()).collect()
     }
@@ -163,7 +163,7 @@ impl FieldBoundary {
         rings_of(&self.lon_lat).map(|ring| ring.coords().map(|at| (at.x, at.y)).collect()).collect()
     }
 
-    /// Smallest rectangle around the outline, local metres: `[west, east, south, north]`.
+    /// Smallest rectangle around the outline, local meters: `[west, east, south, north]`.
     pub fn bounds_m(&self) -> [f64; 4] {
         bounds_of(rings_of(&self.local))
     }
@@ -180,7 +180,7 @@ impl FieldBoundary {
         crossings.filter(|&east_m| east_m > site.east_m).count() % 2 == 1
     }
 
-    /// How far outside the outline a place lies, metres on the work plane; 0 inside and on the outline.
+    /// How far outside the outline a place lies, meters on the work plane; 0 inside and on the outline.
     pub fn distance_outside_m(&self, place: Site) -> f64 {
         if self.contains(place) {
             return 0.0;
@@ -199,7 +199,7 @@ impl FieldBoundary {
         distances.fold(f64::INFINITY, f64::min)
     }
 
-    /// Marks the cells whose centre lies in the field, by the same rule as [`FieldBoundary::contains`].
+    /// Marks the cells whose center lies in the field, by the same rule as [`FieldBoundary::contains`].
     ///
     /// Cost: edges times the rows they span, plus the cells.
     pub fn mask(&self, grid: &CellGrid) -> CellMask {
@@ -224,7 +224,7 @@ impl FieldBoundary {
         CellMask::new(*grid, inside)
     }
 
-    /// Edges of all rings, local metres.
+    /// Edges of all rings, local meters.
     fn edges(&self) -> impl Iterator<Item = [Site; 2]> + '_ {
         rings_of(&self.local).flat_map(|ring| ring.lines().map(|line| [site(line.start), site(line.end)]))
     }
@@ -238,10 +238,10 @@ fn crossing_east_m([from, to]: [Site; 2], north_m: f64) -> Option<f64> {
     crosses.then(|| low.east_m + (north_m - low.north_m) / (high.north_m - low.north_m) * (high.east_m - low.east_m))
 }
 
-/// First column whose centre is at `east_m` or east of it; `n_cols` if none.
+/// First column whose center is at `east_m` or east of it; `n_cols` if none.
 fn first_col_from(grid: &CellGrid, east_m: f64) -> usize {
     let mut col = ((east_m - grid.west_m) / grid.cell_m - 0.5).ceil().clamp(0.0, grid.n_cols as f64) as usize;
-    // Rounding of the quotient may miss by one; the centres themselves decide.
+    // Rounding of the quotient may miss by one; the centers themselves decide.
     while col > 0 && grid.center_east_m(col - 1) >= east_m {
         col -= 1;
     }

@@ -1,29 +1,29 @@
 //! A raster of square cells over the field. **Row 0 is the south row**; columns run west to east.
 
-/// A place in local work metres: easting and northing from the work origin ([`crate::crs::WorkCrs`]).
+/// A place in local work meters: easting and northing from the work origin ([`crate::crs::WorkCrs`]).
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct Site {
-    /// Metres east of the work origin.
+    /// Meters east of the work origin.
     pub east_m: f64,
-    /// Metres north of the work origin.
+    /// Meters north of the work origin.
     pub north_m: f64,
 }
 
 impl Site {
-    /// Distance to another place, metres.
+    /// Distance to another place, meters.
     pub fn distance_m(self, other: Site) -> f64 {
         (self.east_m - other.east_m).hypot(self.north_m - other.north_m)
     }
 }
 
-/// Where the cells lie: origin at the south-west corner of the south-west cell, local work metres.
+/// Where the cells lie: origin at the south-west corner of the south-west cell, local work meters.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CellGrid {
-    /// West edge of column 0, local metres.
+    /// West edge of column 0, local meters.
     pub west_m: f64,
-    /// South edge of row 0, local metres.
+    /// South edge of row 0, local meters.
     pub south_m: f64,
-    /// Side of a cell, metres.
+    /// Side of a cell, meters.
     pub cell_m: f64,
     /// Number of columns.
     pub n_cols: usize,
@@ -52,22 +52,22 @@ impl CellGrid {
         self.cell_m * self.cell_m
     }
 
-    /// Easting of the centres of a column, local metres.
+    /// Easting of the centers of a column, local meters.
     pub fn center_east_m(&self, col: usize) -> f64 {
         self.west_m + (col as f64 + 0.5) * self.cell_m
     }
 
-    /// Northing of the centres of a row, local metres.
+    /// Northing of the centers of a row, local meters.
     pub fn center_north_m(&self, row: usize) -> f64 {
         self.south_m + (row as f64 + 0.5) * self.cell_m
     }
 
-    /// Centre of a cell, local metres.
+    /// Center of a cell, local meters.
     pub fn center(&self, col: usize, row: usize) -> Site {
         Site { east_m: self.center_east_m(col), north_m: self.center_north_m(row) }
     }
 
-    /// Corner of the cell lattice (`0..=n_cols`, `0..=n_rows`), local metres.
+    /// Corner of the cell lattice (`0..=n_cols`, `0..=n_rows`), local meters.
     pub fn corner(&self, col: usize, row: usize) -> Site {
         Site { east_m: self.west_m + col as f64 * self.cell_m, north_m: self.south_m + row as f64 * self.cell_m }
     }
@@ -86,7 +86,7 @@ impl CellGrid {
     }
 }
 
-/// Which cells count: centre inside the field's outline.
+/// Which cells count: center inside the field's outline.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CellMask {
     grid: CellGrid,

@@ -1,7 +1,7 @@
-//! Coordinate reference systems: from what a customer's file states to lon/lat, and from lon/lat to local work metres.
+//! Coordinate reference systems: from what a customer's file states to lon/lat, and from lon/lat to local work meters.
 //!
 //! ```text
-//!   any CRS --InputCrs (GDAL)--> lon, lat on WGS 84 --WorkCrs (PROJ)--> Site: metres from an integer origin
+//!   any CRS --InputCrs (GDAL)--> lon, lat on WGS 84 --WorkCrs (PROJ)--> Site: meters from an integer origin
 //! ```
 //!
 //! Longitude always comes first. An input CRS is stated by a file or a person, never guessed; the work CRS is derived

@@ -183,7 +183,7 @@ const SHOWN_PLACES: usize = 3;
 
 /// Prints diagnostics: sorted by severity and place, identical messages folded with a count.
 ///
-/// `color` is whether ANSI colours may be used; the text is readable without.
+/// `color` is whether ANSI colors may be used; the text is readable without.
 pub fn render(diagnostics: &[Diagnostic], color: bool) -> String {
     let mut sorted: Vec<&Diagnostic> = diagnostics.iter().collect();
     sorted.sort_by(|a, b| (a.severity, &a.place).cmp(&(b.severity, &b.place)));

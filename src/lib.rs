@@ -1,4 +1,4 @@
-//! From a soil-test sheet with places to management zones and a rate file, limited by what the ground can hold.
+//! From a soil-test sheet with places to management zones by what the ground holds, and a rate file.
 //!
 //! ```text
 //! lab sheet ─► SampleTable ─► SampleSet ─► Mesh ─► SurfaceSet ─► ZoneMap ─► RatePlan ─► OutputFile(s)

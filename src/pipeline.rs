@@ -2,12 +2,12 @@
 
 use crate::boundary::FieldBoundary;
 use crate::cell_grid::CellGrid;
-use crate::diagnostic::{Code, Diagnostic, Place, Severity};
+use crate::diagnostic::{Checked, Code, Diagnostic, Place, Severity};
 use crate::export::run_record::{InputRecord, Versions, run_record};
 use crate::export::{self, OutputFile, Report, ZoneShape};
 use crate::field_file::FieldFile;
 use crate::rates::RatePlan;
-use crate::rates::rate_plan::plan;
+use crate::rates::rate_plan::{misfits, plan};
 use crate::samples::{self, SampleSet, SampleTable};
 use crate::soil_surface::SurfaceSet;
 use crate::units::SoilBasis;
@@ -84,9 +84,12 @@ pub struct Outcome {
 /// Checks the sheet against the field file and the outline: what `check` does beyond reading.
 ///
 /// # Errors
-/// All faults of the first part of the sample stage that has any.
-pub fn check(inputs: &Inputs) -> Result<crate::diagnostic::Checked<SampleSet>, Vec<Diagnostic>> {
-    samples::check(&inputs.table, &inputs.field_file.samples, inputs.points.as_deref(), &inputs.boundary)
+/// All faults of the first part of the sample stage that has any; then why the sheet does not fit the guide.
+pub fn check(inputs: &Inputs) -> Result<Checked<SampleSet>, Vec<Diagnostic>> {
+    let points = inputs.points.as_deref();
+    let checked = samples::check(&inputs.table, &inputs.field_file.samples, points, &inputs.boundary)?;
+    let misfits = misfits(&checked.value, &inputs.field_file.rates, &inputs.field_file.file);
+    if misfits.is_empty() { Ok(checked) } else { Err(misfits) }
 }
 
 /// Runs the whole line. `progress` is told the name of each stage as it starts.
@@ -121,7 +124,7 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
         .map_err(|error| fault(&NO_ZONES, error.to_string()))?;
     if let Some(zones) = &zones
         && zones.zones().len() > 1
-        && !zones.verdict().worth_zoning()
+        && zones.verdict().told() == Some(false)
     {
         warnings.push(
             Diagnostic::warning(&NOT_WORTH_ZONING, "by the samples, one rate is as good as these zones")

@@ -6,7 +6,7 @@
 
 use crate::chemistry::Cation;
 
-/// Square metres in an acre (international). Source: 1 yd = 0.9144 m exactly, 1 ac = 4,840 yd2. Test: 4046.8564224.
+/// Square meters in an acre (international). Source: 1 yd = 0.9144 m exactly, 1 ac = 4,840 yd2. Test: 4046.8564224.
 pub const M2_PER_ACRE: f64 = 4046.8564224;
 /// Grams in a pound (avoirdupois). Source: International yard and pound agreement, 1959. Test: 453.59237.
 pub const GRAMS_PER_POUND: f64 = 453.59237;
@@ -14,7 +14,7 @@ pub const GRAMS_PER_POUND: f64 = 453.59237;
 pub const KG_HA_PER_LB_AC: f64 = GRAMS_PER_POUND * 10.0 / M2_PER_ACRE;
 /// Pounds in a short ton.
 pub const LB_PER_SHORT_TON: f64 = 2000.0;
-/// Metres in a foot (international). Source: 1959 agreement.
+/// Meters in a foot (international). Source: 1959 agreement.
 pub const M_PER_FOOT: f64 = 0.3048;
 /// Pounds of soil in one inch of one acre. Source: UC Davis laboratory method 450, 2.4 million lb in 8 in \[R\].
 const SOIL_LB_PER_AC_INCH: f64 = 300_000.0;
@@ -143,7 +143,7 @@ impl LabUnit {
 pub enum UnitSystem {
     /// Acres, pounds an acre, feet.
     Us,
-    /// Hectares, kilograms a hectare, metres.
+    /// Hectares, kilograms a hectare, meters.
     Si,
 }
 

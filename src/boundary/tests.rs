@@ -22,7 +22,7 @@ fn codes_and_messages(rings: &[&[(f64, f64)]]) -> Vec<String> {
 }
 
 #[test]
-fn mask_marks_the_cells_whose_centre_is_contained() {
+fn mask_marks_the_cells_whose_center_is_contained() {
     let outer = [(0.0, 0.0), (7.3, 0.4), (9.1, 5.0), (4.0, 9.7), (3.1, 4.4), (-1.2, 8.0)];
     let boundary = build(&[&outer, &square(3.0, 1.0, 1.7)]).expect("sound").value;
     for cell_m in [3.0, 17.0, 111.3] {

@@ -6,7 +6,7 @@ use clap::{Parser, Subcommand};
 
 use super::exit_code::HELP;
 
-/// From a soil-test sheet with places to zones and a rate file, limited by what the ground can hold.
+/// From a soil-test sheet with places to zones by what the ground holds, and a rate file.
 #[derive(Debug, Parser)]
 #[command(name = "holdground", version, propagate_version = true, after_help = after_help())]
 pub(crate) struct Args {

@@ -26,8 +26,13 @@ impl Console {
 
     /// The result of a command.
     pub(crate) fn result(&self, text: &str) {
-        // A closed pipe (`| head`) is no fault of ours.
-        let _ = std::io::stdout().write_all(text.as_bytes());
+        // A closed pipe (`| head`) is no fault; anything else is told.
+        let written = std::io::stdout().write_all(text.as_bytes()).and_then(|()| std::io::stdout().flush());
+        if let Err(error) = written
+            && error.kind() != std::io::ErrorKind::BrokenPipe
+        {
+            self.line(&format!("error: could not print the result: {error}"));
+        }
     }
 
     /// One line of a message.

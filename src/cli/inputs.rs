@@ -105,7 +105,10 @@ fn read_bytes(path: &Path, what: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
         let fault =
             Diagnostic::error(&COULD_NOT_READ, format!("could not read `{name}` while loading {what}: {error}"))
                 .at(Place::File(name))
-                .with_help("paths in a field file start from the field file's own folder");
+                .with_help(match what {
+                    "the field file" => "name the field file, for example `holdground check field.toml`",
+                    _ => "paths in a field file start from the field file's own folder",
+                });
         vec![fault]
     })
 }

@@ -61,14 +61,15 @@ pub(crate) fn run(
     let progress = console.progress();
     progress.stage("reading");
     let read = inputs::read(field_file).map_err(Failure::refused)?;
-    let outcome = pipeline::run(read.inputs, &|stage| progress.stage(stage)).map_err(Failure::refused)?;
-    let warnings = [read.notes, outcome.warnings.clone()].concat();
-    refuse_if_strict(&warnings, strict).inspect_err(|_| progress.finish())?;
+    let mut outcome = pipeline::run(read.inputs, &|stage| progress.stage(stage)).map_err(Failure::refused)?;
+    // What was said while reading belongs to the result too.
+    outcome.warnings.splice(0..0, read.notes);
+    refuse_if_strict(&outcome.warnings, strict).inspect_err(|_| progress.finish())?;
     progress.stage("writing");
     let files = outcome.files(&read.records, &inputs::versions());
     target.write(&files)?;
     progress.finish();
-    console.diagnostics(&warnings);
+    console.diagnostics(&outcome.warnings);
     console.result(&export::summary(&outcome.report(), &out.display().to_string()));
     Ok(ExitCode::Done)
 }

@@ -87,7 +87,7 @@ pub(crate) static CODES: &[&Code] = &[
     &STATED_CRS_DIFFERS,
 ];
 
-/// Two points of one id this close are one place, metres.
+/// Two points of one id this close are one place, meters.
 const SAME_PLACE_M: f64 = 0.01;
 
 /// A field outline as a file states it, in longitude and latitude.

@@ -32,6 +32,16 @@ impl Target {
                 let message = format!("`{}` exists and is not the folder of an earlier run", folder.display());
                 return Err(fault(&RESULT_FOLDER_EXISTS, ExitCode::CouldNotWrite, message, "name another folder"));
             }
+            let foreign = foreign_files(folder);
+            if let Some(first) = foreign.first().filter(|_| replace) {
+                let message = format!(
+                    "`{}` holds {} file(s) that are not of the earlier run, `{first}` among them",
+                    folder.display(),
+                    foreign.len()
+                );
+                let help = "move them elsewhere, or name another folder";
+                return Err(fault(&RESULT_FOLDER_EXISTS, ExitCode::CouldNotWrite, message, help));
+            }
             if !replace {
                 let message = format!("`{}` holds the results of an earlier run", folder.display());
                 let help = "name another folder, or pass `--replace`";
@@ -83,8 +93,33 @@ impl Target {
             std::fs::rename(&old, &self.folder)?;
             return Err(error);
         }
-        std::fs::remove_dir_all(&old)
+        // The new results are in place; an old folder that cannot be taken away is no failure of the run.
+        let _ = std::fs::remove_dir_all(&old);
+        Ok(())
     }
+}
+
+/// Files of a result folder that its run record does not list: the user's own.
+fn foreign_files(folder: &Path) -> Vec<String> {
+    fn gather(folder: &Path, below: &Path, found: &mut Vec<String>) {
+        for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+            let name = below.join(entry.file_name());
+            if entry.path().is_dir() {
+                gather(&entry.path(), &name, found);
+            } else {
+                found.push(name.to_string_lossy().replace(std::path::MAIN_SEPARATOR, "/"));
+            }
+        }
+    }
+    let record = std::fs::read(folder.join("run_record.json")).unwrap_or_default();
+    let record: serde_json::Value = serde_json::from_slice(&record).unwrap_or_default();
+    let listed: Vec<&str> =
+        record["files"].as_array().into_iter().flatten().filter_map(|file| file["file"].as_str()).collect();
+    let mut found = Vec::new();
+    gather(folder, Path::new(""), &mut found);
+    found.retain(|name| name != "run_record.json" && !listed.contains(&name.as_str()));
+    found.sort();
+    found
 }
 
 fn fault(code: &'static holdground::diagnostic::Code, exit_code: ExitCode, message: String, help: &str) -> Failure {

@@ -29,7 +29,7 @@ pub static COORDINATES_OUTSIDE_CRS: Code = Code {
 
 /// How far outside its stated area of use a CRS is still taken, degrees: a field may lie a little across a zone's edge.
 const AREA_OF_USE_MARGIN_DEG: f64 = 3.0;
-/// Accuracies asked of GDAL one after the other, metres.
+/// Accuracies asked of GDAL one after the other, meters.
 const ACCURACY_LADDER_M: [f64; 12] = [0.01, 0.05, 0.1, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 10.0, 25.0, 100.0];
 /// An accuracy no datum shift has: only a calculation without one passes.
 const NO_SHIFT_M: f64 = 1e-6;
@@ -80,7 +80,7 @@ pub fn take_gdal_messages() -> Vec<GdalMessage> {
 pub enum StatedAccuracy {
     /// Same datum: a calculation without loss.
     SameDatum,
-    /// A shift between datums, this good or better, metres.
+    /// A shift between datums, this good or better, meters.
     WithinM(f64),
     /// GDAL knows of no figure (for example a datum of which only the ellipsoid is known).
     NotStated,
@@ -233,7 +233,7 @@ impl InputCrs {
                 let message = format!(
                     "coordinates look like degrees, but `{}` counts in {}",
                     self.name,
-                    self.spatial_ref.linear_units_name().unwrap_or_else(|| "metres".to_string())
+                    self.spatial_ref.linear_units_name().unwrap_or_else(|| "meters".to_string())
                 );
                 faults.push((index, fault(message).with_help("if they are longitude and latitude, state `EPSG:4326`")));
             } else if self.is_geographic() && (x.abs() > 180.0 || y.abs() > 90.0) {
@@ -407,7 +407,7 @@ mod tests {
     fn wrong_crs_shows_by_its_area() {
         let faults = convert("EPSG:32615", -93.5, 41.0).expect_err("degrees");
         assert!(faults[0].1.message.contains("look like degrees"), "{}", faults[0].1.message);
-        let faults = convert("EPSG:3417", 457_949.0, 4_538_877.0).expect_err("metres as feet");
+        let faults = convert("EPSG:3417", 457_949.0, 4_538_877.0).expect_err("meters as feet");
         assert!(faults[0].1.message.contains("outside the area of"), "{}", faults[0].1.message);
         assert!(convert("EPSG:32615", 1e30, 1e30).is_err());
     }

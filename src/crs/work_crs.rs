@@ -1,4 +1,4 @@
-//! The plane all work is done on: metres from an integer origin beside the field.
+//! The plane all work is done on: meters from an integer origin beside the field.
 
 use std::cell::RefCell;
 
@@ -9,18 +9,18 @@ use super::{COORDINATES_OUTSIDE_CRS, InputCrs, LonLat, UNKNOWN_CRS, show_lon_lat
 use crate::cell_grid::Site;
 use crate::diagnostic::{Code, Diagnostic};
 
-/// A stated work CRS on which metres are not metres.
+/// A stated work CRS on which meters are not meters.
 pub static WORK_CRS_UNFIT: Code = Code {
     name: "work-crs-unfit",
-    checks: "that a stated work CRS is on WGS 84, counts in metres, and keeps distances at the field within 1 %",
+    checks: "that a stated work CRS is on WGS 84, counts in meters, and keeps distances at the field within 1 %",
     why: "cell size, distances between samples and swath widths are measured on it",
     example: "`EPSG:3857` (web map squares) at latitude 41: everything is 32 % too long",
     mend: "leave the work CRS out (the field's UTM zone is taken), or state that zone, for example `EPSG:32615`",
 };
 
-/// The origin is rounded down to whole multiples of this, metres.
+/// The origin is rounded down to whole multiples of this, meters.
 const ORIGIN_STEP_M: f64 = 1000.0;
-/// Local coordinates are kept to this fraction of a metre: whole millimetres.
+/// Local coordinates are kept to this fraction of a meter: whole millimeters.
 const STEPS_PER_M: f64 = 1000.0;
 /// Largest accepted stretch at the field. UTM itself has 0.04 % in its middle and 0.1 % at the equator's zone edge.
 const MAX_STRETCH_SHARE: f64 = 0.01;
@@ -32,11 +32,11 @@ const TRIAL_LINE_DEG: f64 = 0.005;
 pub enum WorkCrsChoice {
     /// The UTM zone of the field's centroid.
     Derived,
-    /// A person's: `EPSG:326zz`, `EPSG:327zz`, or a PROJ string on WGS 84 in metres.
+    /// A person's: `EPSG:326zz`, `EPSG:327zz`, or a PROJ string on WGS 84 in meters.
     Stated(String),
 }
 
-/// A plane of metres beside the field. Holds no handle of a library, so it may be shared between threads.
+/// A plane of meters beside the field. Holds no handle of a library, so it may be shared between threads.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WorkCrs {
     definition: String,
@@ -50,8 +50,8 @@ impl WorkCrs {
     ///
     /// # Units
     /// `centroid`, and `bounds` as `[west, east, south, north]`: degrees. The origin is the south-west corner of
-    /// `bounds` on the plane, rounded down to whole kilometres, so local coordinates in the field are not negative
-    /// (but for the meridian convergence, millimetres to some metres).
+    /// `bounds` on the plane, rounded down to whole kilometers, so local coordinates in the field are not negative
+    /// (but for the meridian convergence, millimeters to some meters).
     ///
     /// # Errors
     /// [`COORDINATES_OUTSIDE_CRS`] beyond 84 north or 80 south, where UTM ends; [`UNKNOWN_CRS`] and
@@ -95,12 +95,12 @@ impl WorkCrs {
         &self.definition
     }
 
-    /// Easting and northing of the origin on the plane, whole metres.
+    /// Easting and northing of the origin on the plane, whole meters.
     pub fn origin_m(&self) -> (f64, f64) {
         (self.origin_east_m, self.origin_north_m)
     }
 
-    /// Longitude and latitude (degrees) to metres from the origin, rounded to 1 mm.
+    /// Longitude and latitude (degrees) to meters from the origin, rounded to 1 mm.
     ///
     /// `None` where the projection has no answer (not a number, or the far side of the earth).
     pub fn to_local(&self, place: LonLat) -> Option<Site> {
@@ -109,7 +109,7 @@ impl WorkCrs {
         Some(Site { east_m: rounded(east_m - self.origin_east_m), north_m: rounded(north_m - self.origin_north_m) })
     }
 
-    /// Metres from the origin to longitude and latitude, degrees, not rounded.
+    /// Meters from the origin to longitude and latitude, degrees, not rounded.
     ///
     /// `None` where the projection has no answer; never within 1000 km of the field.
     pub fn to_lon_lat(&self, site: Site) -> Option<LonLat> {
@@ -190,7 +190,7 @@ fn stated(text: &str) -> Result<(String, String), Vec<Diagnostic>> {
     let text = text.trim();
     let unfit = |why: String| {
         let message = format!("`{text}` cannot be the work CRS: {why}");
-        let help = "state `EPSG:326zz` (north) or `EPSG:327zz` (south) with the UTM zone, or a PROJ string in metres with `+datum=WGS84`";
+        let help = "state `EPSG:326zz` (north) or `EPSG:327zz` (south) with the UTM zone, or a PROJ string in meters with `+datum=WGS84`";
         vec![Diagnostic::error(&WORK_CRS_UNFIT, message).with_help(help)]
     };
     if !text.starts_with('+') {
@@ -217,7 +217,7 @@ fn stated(text: &str) -> Result<(String, String), Vec<Diagnostic>> {
                 return Err(unfit(format!("`{token}` is not WGS 84")));
             }
             ("units" | "to_meter" | "axis" | "vunits" | "init" | "step", _) => {
-                return Err(unfit(format!("`{token}`: easting and northing must be in metres")));
+                return Err(unfit(format!("`{token}`: easting and northing must be in meters")));
             }
             _ => {}
         }
@@ -243,7 +243,7 @@ fn stated(text: &str) -> Result<(String, String), Vec<Diagnostic>> {
 mod tests {
     use super::*;
 
-    /// The reference table prints micrometres.
+    /// The reference table prints micrometers.
     const TOL_REFERENCE_M: f64 = 1e-6;
 
     fn around((lon, lat): LonLat, choice: &WorkCrsChoice) -> Result<WorkCrs, Vec<Diagnostic>> {
@@ -272,12 +272,12 @@ mod tests {
     }
 
     #[test]
-    fn local_metres_count_from_whole_kilometres_and_round_to_millimetres() {
+    fn local_meters_count_from_whole_kilometers_and_round_to_millimeters() {
         let crs = around((-93.5, 41.0), &WorkCrsChoice::Derived).expect("zone 15");
         assert_eq!(crs.name(), "UTM zone 15 north, WGS 84 (origin 457000 E, 4538000 N)");
         assert_eq!(crs.to_local((-93.5, 41.0)), Some(Site { east_m: 949.159, north_m: 877.438 }));
         let (lon, lat) = crs.to_lon_lat(Site { east_m: 949.159, north_m: 877.438 }).expect("near");
-        assert!((lon + 93.5).abs() < 1e-8 && (lat - 41.0).abs() < 1e-8, "half a millimetre at most: {lon} {lat}");
+        assert!((lon + 93.5).abs() < 1e-8 && (lat - 41.0).abs() < 1e-8, "half a millimeter at most: {lon} {lat}");
         assert_eq!(crs.all_to_local(&[(-93.5, 41.0), (f64::NAN, 0.0)])[1], None);
         assert_eq!(crs.all_to_lon_lat(&[Site { east_m: 0.0, north_m: 0.0 }]).len(), 1);
     }
@@ -302,7 +302,7 @@ mod tests {
     fn stated_proj_string_is_used_as_it_stands() {
         let crs = stated_at((-93.5, 41.0), "+proj=tmerc +lat_0=41 +lon_0=-93.5 +k=1 +datum=WGS84 +units=m +type=crs")
             .expect("fit");
-        let (east_m, north_m) = crs.forward((-93.5, 41.0)).expect("its own centre");
+        let (east_m, north_m) = crs.forward((-93.5, 41.0)).expect("its own center");
         assert!(east_m.abs() < TOL_REFERENCE_M && north_m.abs() < TOL_REFERENCE_M);
         assert!(crs.name().starts_with("`+proj=tmerc"), "{}", crs.name());
         assert_eq!(
@@ -312,7 +312,7 @@ mod tests {
     }
 
     #[test]
-    fn planes_that_are_not_metres_on_wgs84_are_refused() {
+    fn planes_that_are_not_meters_on_wgs84_are_refused() {
         for text in [
             "EPSG:26915",
             "EPSG:4326",

@@ -16,7 +16,7 @@ pub fn zones_geo_json(shapes: &[ZoneShape], zones: &[ZoneSummary], field: &str, 
         properties.insert("ZONE".to_owned(), zone.into());
         properties.insert("AREA_AC".to_owned(), figure(summary.share * area_m2 / M2_PER_ACRE, 2));
         properties.insert("SAMPLES".to_owned(), summary.n_sites.into());
-        if let Some(holding) = summary.holding() {
+        if let Some(holding) = summary.holding {
             properties.insert("HOLDS".to_owned(), holding.words().into());
         }
         for (variable, mean) in &summary.means {
@@ -47,6 +47,7 @@ pub fn rates_geo_json(shapes: &[ZoneShape], plan: &PassPlan, field: &str, issued
     let mut about = JsonObject::new();
     about.insert("field".to_owned(), field.into());
     about.insert("rates".to_owned(), "pounds of product an acre, not of nutrient".into());
+    about.insert("outlines".to_owned(), "along the cells of the map: up to half a cell off the field's edge".into());
     about.insert("total_lb".to_owned(), figure(plan.total_lb(), 1));
     if let Some(issued) = issued {
         about.insert("issued".to_owned(), issued.into());

@@ -8,7 +8,7 @@ use crate::cell_grid::{CellMask, Site};
 use crate::rates::rate_plan::PassPlan;
 use crate::soil_surface::Variable;
 use crate::units::{KG_HA_PER_LB_AC, M2_PER_ACRE, UnitSystem, thousands};
-use crate::zones::ZoneMap;
+use crate::zones::{HoldingClass, ZoneMap, ZoneSummary};
 
 /// A sample is to be looked at when the map misses it by more than this many times its usual miss. Source: heuristic.
 const LOOK_AT_MISSES: f64 = 2.0;
@@ -65,7 +65,8 @@ fn miss_words(report: &Report<'_>, variable: Variable) -> String {
         Some(error) => {
             let better = match error.prediction_efficiency_percent() {
                 Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} %"),
-                _ => "no better than the field mean".to_owned(),
+                Some(_) => "no better than the field mean".to_owned(),
+                None => "it does not vary".to_owned(),
             };
             format!(
                 "Each sample hidden in turn, the map misses it by {:.1} {}; {better}.",
@@ -83,9 +84,10 @@ fn unit(report: &Report<'_>, variable: Variable) -> &'static str {
 
 fn holding_words(report: &Report<'_>) -> Vec<String> {
     let mut words = vec![miss_words(report, Variable::Cec)];
-    if report.zones.is_some_and(|zones| zones.zones().len() > 1) {
-        words.push("Dots like sand: the zones that hold less. CEC is how much the ground can hold on to.".to_owned());
-    }
+    words.push(
+        "CEC is how much the ground can hold on to. Dots like sand: zones that hold less, none above CEC 12."
+            .to_owned(),
+    );
     words
 }
 
@@ -111,11 +113,20 @@ impl<'a> Layout<'a> {
     fn of(report: &'a Report<'a>) -> Self {
         let field_line = format!("{}   {}", report.field_file.field.name, report.samples_text());
         let edges = report.zones.map_or_else(Vec::new, |zones| zone_rings(report, zones));
-        let several = |zones: &&ZoneMap| zones.zones().len() > 1;
-        let sand = report.zones.filter(several).map(|zones| {
+        // Dense on zone 1, none on the last, on ground that holds much, or where zones are not worth having.
+        let sandy = |zones: &&ZoneMap| zones.zones().len() > 1 && zones.verdict().told() != Some(false);
+        let sand = report.zones.filter(sandy).map(|zones| {
             let last = zones.zones().len() as f64;
-            // Dense on zone 1, none on the last.
-            zones.labels().iter().map(|&l| if l == 0 { 0.0 } else { (last - f64::from(l)) / (last - 1.0) }).collect()
+            let of_zone = |zone: &ZoneSummary| match zone.holding {
+                Some(HoldingClass::Much) => 0.0,
+                _ => (last - zone.zone as f64) / (last - 1.0),
+            };
+            let densities: Vec<f64> = zones.zones().iter().map(of_zone).collect();
+            zones
+                .labels()
+                .iter()
+                .map(|&label| label.checked_sub(1).map_or(0.0, |zone| densities[usize::from(zone)]))
+                .collect()
         });
         Layout {
             report,
@@ -157,8 +168,10 @@ impl<'a> Layout<'a> {
     fn surface(&self, variable: Variable, title: &str, words: &[String]) -> Option<Vec<u8>> {
         let values = self.report.surfaces.values(variable)?;
         let mask = finite_mask(self.report.surfaces.mask(), &values)?;
-        let breaks = round_breaks(mask.cells().map(|cell| values[cell]), N_CLASSES);
-        let quantity = format!("{}, {}", capitalised(variable.label()), unit(self.report, variable));
+        let error = self.report.surfaces.quality_of(variable).and_then(|quality| quality.error);
+        let miss = error.map_or(0.0, |error| error.error_rmse);
+        let breaks = honest_breaks(|n_classes| round_breaks(mask.cells().map(|cell| values[cell]), n_classes), miss);
+        let quantity = format!("{}, {}", capitalized(variable.label()), unit(self.report, variable));
         let shade = Shade::Surface { values: &values, breaks: &breaks, palette: Palette::Ground };
         let caption = [words, &[SLANT_WORDS.to_owned(), RING_WORDS.to_owned()]].concat();
         let sand = (variable == Variable::Cec).then_some(self.sand.as_deref()).flatten();
@@ -173,7 +186,7 @@ impl<'a> Layout<'a> {
             .iter()
             .map(|zone| {
                 let cec = zone.mean(Variable::Cec).map_or(String::new(), |cec| format!("  CEC {cec:.1}"));
-                format!("{}{cec}  {}", zone.zone, area_text(self.report, self.report.zone_area_m2(zone)))
+                format!("{}{cec}  {}", zone.zone, self.report.area_text(self.report.zone_area_m2(zone)))
             })
             .collect();
         let classes: Vec<u8> = zones.labels().iter().map(|&label| label.saturating_sub(1) as u8).collect();
@@ -189,10 +202,11 @@ impl<'a> Layout<'a> {
                     100.0 * told
                 )
             }
-            Some(_) => "Each sample hidden in turn is told no better by these zones than by one rate.".to_owned(),
-            None => "Whether zones are better than one rate cannot be told from so few samples.".to_owned(),
+            Some(_) => "By these zones a hidden sample is told no better than by the field mean.".to_owned(),
+            None => "Whether they tell more than the field mean cannot be told from so few samples.".to_owned(),
         };
-        let caption = vec![told, "Outlines follow the cells of the map.".to_owned(), SLANT_WORDS.to_owned()];
+        let cells = "Outlines follow the cells of the map.".to_owned();
+        let caption = vec![told, cells, SLANT_WORDS.to_owned(), RING_WORDS.to_owned()];
         let title = "Map 3. Which ground is alike?";
         let picture = self.picture(title, "Zones, 1 holds least", zones.mask(), shade);
         map_png::draw(&MapPicture { caption: &caption, sand: self.sand.as_deref(), zones: &zoned, ..picture })
@@ -214,7 +228,7 @@ impl<'a> Layout<'a> {
             .iter()
             .map(|step| {
                 let area: f64 = plan.rates.iter().filter(|r| r.product_lb_ac == *step).map(|r| r.area_ac).sum();
-                format!("{} {unit}  {}", thousands(step * factor, 0), area_text(self.report, area * M2_PER_ACRE))
+                format!("{} {unit}  {}", thousands(step * factor, 0), self.report.area_text(area * M2_PER_ACRE))
             })
             .collect();
         let classes: Vec<u8> =
@@ -276,14 +290,7 @@ impl<'a> Layout<'a> {
     }
 }
 
-fn area_text(report: &Report<'_>, area_m2: f64) -> String {
-    match report.units() {
-        UnitSystem::Us => format!("{:.0} ac", area_m2 / M2_PER_ACRE),
-        UnitSystem::Si => format!("{:.1} ha", area_m2 / 10_000.0),
-    }
-}
-
-fn capitalised(text: &str) -> String {
+fn capitalized(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
@@ -292,6 +299,12 @@ fn capitalised(text: &str) -> String {
 fn finite_mask(mask: &CellMask, values: &[f64]) -> Option<CellMask> {
     let inside = mask.inside().iter().zip(values).map(|(inside, value)| *inside && value.is_finite()).collect();
     Some(CellMask::new(*mask.grid(), inside)).filter(|mask| mask.n_inside() > 0)
+}
+
+/// Breaks of the most classes whose step is not finer than the map's miss; noise would look like ground otherwise.
+fn honest_breaks(breaks_of: impl Fn(usize) -> Vec<f64>, miss: f64) -> Vec<f64> {
+    let is_honest = |breaks: &Vec<f64>| breaks.windows(2).all(|pair| pair[1] - pair[0] >= miss);
+    (2..=N_CLASSES).rev().map(breaks_of).find(is_honest).unwrap_or_default()
 }
 
 fn sample_rings(report: &Report<'_>, variable: Variable) -> Vec<SampleRing> {
@@ -325,7 +338,7 @@ fn zone_rings(report: &Report<'_>, zones: &ZoneMap) -> Vec<ZoneRings> {
                 zone: shape.zone,
                 class: None,
                 rings: shape.patches_local.concat(),
-                words: super::summary::holding_words(zones.zones()[shape.zone - 1].holding()).to_owned(),
+                words: super::summary::holding_words(zones.zones()[shape.zone - 1].holding).to_owned(),
                 label_at: grid.center(deepest % grid.n_cols, deepest / grid.n_cols),
             }
         })

@@ -138,7 +138,7 @@ fn zones(report: &Report<'_>) -> Value {
             "zone": zone.zone,
             "area_m2": round(report.zone_area_m2(zone), 1),
             "sample_places": zone.n_sites,
-            "holds": zone.holding().map(|holding| holding.words()),
+            "holds": zone.holding.map(|holding| holding.words()),
             "means": zone.means.iter().map(|(v, mean)| (v.key().to_owned(), round(*mean, 4))).collect::<Map<String, Value>>(),
         })
     };

@@ -42,13 +42,22 @@ fn head(text: &mut String, report: &Report<'_>) {
     if let (Some(crop), Some(season)) = (report.field_file.rates.crop, field.season) {
         line += &format!("   {} {season}", crop.name());
     }
-    wrapped(text, &format!("{line}   {}", report.samples_text()), "");
+    let line = format!("{line}   {}", report.samples_text());
+    if line.chars().count() <= WIDTH {
+        let _ = writeln!(text, "{line}");
+    } else {
+        wrapped(text, &line, "");
+    }
     let holes = match report.boundary.n_holes() {
         0 => String::new(),
         1 => ", one hole left out".to_owned(),
         n => format!(", {n} holes left out"),
     };
-    let _ = writeln!(text, "{} inside the outline{holes}", report.area_text(report.area_m2()));
+    let parts = match report.boundary.n_parts() {
+        1 => String::new(),
+        n => format!(" of {n} parts"),
+    };
+    let _ = writeln!(text, "{} inside the outline{parts}{holes}", report.area_text(report.area_m2()));
     wrapped(text, &format!("work plane {}", report.boundary.work_crs().name()), "");
     text.push('\n');
 }
@@ -87,7 +96,7 @@ fn zone_table(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
                 None => text.push_str("     -"),
             }
         }
-        let mut words = zone.holding().map_or(String::new(), |holding| format!("   {}", holding.words()));
+        let mut words = zone.holding.map_or(String::new(), |holding| format!("   {}", holding.words()));
         if let Some(ca_mg) = zone.mean(Variable::CaMgSaturation).filter(|ca_mg| *ca_mg > 80.0) {
             words += &format!("; Ca + Mg take {ca_mg:.0} %");
         }
@@ -98,27 +107,27 @@ fn zone_table(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
 fn verdict(text: &mut String, zones: &ZoneMap) {
     let count = zones.zones().len();
     let verdict = zones.verdict();
-    let told = verdict.row(count).and_then(|row| row.efficiency);
-    let taken_out = verdict.row(count).and_then(|row| row.variance_reduction_percent);
-    if let Some(taken_out) = taken_out.filter(|_| count > 1) {
-        let line = format!(
-            "{} zones take out {taken_out:.0} % of the spread in CEC on the map. Hidden samples are told {} one rate for all.",
-            capital(count),
-            match told {
-                Some(told) if told > 0.0 => format!("{:.0} % better than by", 100.0 * told),
-                Some(_) => "no better than by".to_owned(),
-                None => "neither better nor worse than by".to_owned(),
+    let row = verdict.row(count);
+    if let Some(taken_out) = row.and_then(|row| row.variance_reduction_percent).filter(|_| count > 1) {
+        let told = match row.and_then(|row| row.efficiency) {
+            Some(told) if told > 0.0 => {
+                format!("By these zones a hidden sample is told {:.0} % better than by the field mean.", 100.0 * told)
             }
-        );
+            Some(_) => "By these zones a hidden sample is told no better than by the field mean.".to_owned(),
+            None => "Whether they tell more than the field mean cannot be told from so few samples.".to_owned(),
+        };
+        let line =
+            format!("{} zones take out {taken_out:.0} % of the spread in CEC on the map. {told}", capital(count));
         wrapped(text, &line, "  ");
     }
-    let line = match (verdict.worth_zoning(), verdict.suggested, count) {
-        (false, _, 1) => "Not worth zoning: one rate is as good.".to_owned(),
-        (false, _, _) => {
+    let line = match (verdict.told(), verdict.suggested, count) {
+        (None, _, _) => "Whether the field is worth zoning cannot be told from so few samples.".to_owned(),
+        (Some(false), _, 1) => "Not worth zoning: one rate is as good.".to_owned(),
+        (Some(false), _, _) => {
             "Not worth zoning: by the samples one rate is as good as these zones. Your count is kept.".to_owned()
         }
-        (true, suggested, count) if suggested == count => String::new(),
-        (true, suggested, _) => format!("By the samples {suggested} zones are enough; your count is kept."),
+        (Some(true), suggested, count) if suggested == count => String::new(),
+        (Some(true), suggested, _) => format!("By the samples {suggested} zones are enough; your count is kept."),
     };
     if !line.is_empty() {
         wrapped(text, &line, "  ");
@@ -137,7 +146,8 @@ fn map_quality(text: &mut String, report: &Report<'_>) {
             let percent = error.prediction_efficiency_percent();
             let better = match percent {
                 Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} %"),
-                _ => "no better than the field mean: one rate is as good".to_owned(),
+                Some(_) => "no better than the field mean: one rate is as good".to_owned(),
+                None => "it does not vary".to_owned(),
             };
             let line = format!(
                 "Each sample hidden in turn: {name} missed by {:.1} (field mean alone: {:.1}), {better}.",
@@ -189,7 +199,7 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
     }
     let left_over: f64 = plan.rates.iter().map(|rate| rate.left_over_k2o_lb_ac * rate.area_ac).sum();
     let line = if left_over > 0.0 {
-        format!("Left over: {} lb K2O that the machine's most keeps back.", thousands(left_over, 0))
+        format!("Left over: {} lb K2O that the machine's least or most keeps back.", thousands(left_over, 0))
     } else {
         "Nothing is left over.".to_owned()
     };
@@ -210,7 +220,12 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
 
 fn need_lines(text: &mut String, report: &Report<'_>) {
     if report.plan.needs.is_empty() {
-        wrapped(text, "No rates: `[need]` is not answered, so this run ends with zones.", "");
+        let line = match (report.zones, &report.field_file.rates.need) {
+            (None, _) => "No zones and no rates: the field file has no answered `[zones]`, so this run ends with maps.",
+            (_, None) => "No rates: `[need]` is not answered, so this run ends with zones.",
+            (_, Some(_)) => "No rates: the guide lacks an answer, see the warning above.",
+        };
+        wrapped(text, line, "");
         return;
     }
     text.push_str("What is needed\n");

@@ -49,7 +49,7 @@ fn zones(report: &Report<'_>) -> OutputFile {
             figure(Some(area_m2 / 10_000.0), 3),
             figure(Some(100.0 * zone.share), 2),
             zone.n_sites.to_string(),
-            super::summary::holding_words(zone.holding()).to_owned(),
+            super::summary::holding_words(zone.holding).to_owned(),
         ];
         row.extend(variables.iter().map(|v| figure(zone.mean(*v), v.decimals() + 1)));
         row
@@ -162,15 +162,8 @@ fn samples_checked(report: &Report<'_>) -> OutputFile {
     header.extend(
         analytes.iter().map(|analyte| format!("{} ({})", analyte.key(), analyte.unit_name(report.samples.basis))),
     );
-    header.extend(texts(&[
-        "cec_meq_100g",
-        "ca_percent",
-        "mg_percent",
-        "k_percent",
-        "na_percent",
-        "rest_percent",
-        "ca_mg_percent",
-    ]));
+    header.push(format!("cec ({})", report.samples.basis.cec_unit()));
+    header.extend(texts(&["ca_percent", "mg_percent", "k_percent", "na_percent", "rest_percent", "ca_mg_percent"]));
     header.extend(texts(&["ca_to_mg_by_equivalents", "ca_to_mg_by_mass"]));
     let rows = report.samples.samples.iter().map(|sample| {
         let mut row = vec![

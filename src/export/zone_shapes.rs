@@ -21,7 +21,7 @@ pub struct ZoneShape {
     pub zone: usize,
     /// `patches[i][0]` is the exterior ring.
     pub patches: Vec<Vec<LonLatRing>>,
-    /// The same rings in local work metres.
+    /// The same rings in local work meters.
     pub patches_local: Vec<Vec<Vec<Site>>>,
 }
 

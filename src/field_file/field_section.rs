@@ -1,6 +1,6 @@
 //! `[field]`: what is printed on every page, and the outline.
 
-use super::reader::{Reader, Section, choice, wrong};
+use super::reader::{Reader, Section, choice, whole, wrong};
 use super::{Answer, FieldSettings};
 use crate::rates::{Crop, GoalYield};
 use crate::units::UnitSystem;
@@ -32,7 +32,7 @@ pub(super) fn field<'a>(
     let outline_crs = reader.text(&mut section, "outline_crs").given();
     let work_crs = reader.text(&mut section, "work_crs").given();
     let crop = choice(reader, &mut section, "crop", Crop::parse, &Crop::ALL.map(Crop::name)).given();
-    let season = reader.number(&mut section, "season").given().map(|year| year as u32);
+    let season = whole(reader, &mut section, "season", 1900.0, 2200.0).map(|year| year as u32);
     let goal = reader.numbers(&mut section, "goal_bu_ac").given().and_then(|goals| {
         if goals.iter().any(|&goal| !(0.0..=400.0).contains(&goal)) || goals.is_empty() {
             wrong(reader, &section, "goal_bu_ac", "`field.goal_bu_ac` must lie between 0 and 400 bu/ac".to_owned());

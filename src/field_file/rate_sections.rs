@@ -166,5 +166,12 @@ fn machine<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Option<Machin
         reader.fault(&WRONG_VALUE, line, "machine.rate_lb_ac", message, "least and step must not exceed most");
         return None;
     }
-    Some(Machine { least_lb_ac, most_lb_ac, step_lb_ac, below_least: below_least? })
+    let machine = Machine { least_lb_ac, most_lb_ac, step_lb_ac, below_least: below_least? };
+    if !machine.has_a_rate() {
+        let message =
+            format!("no multiple of step {step_lb_ac} lies between least {least_lb_ac} and most {most_lb_ac} lb/ac");
+        reader.fault(&WRONG_VALUE, line, "machine.rate_lb_ac", message, "choose a smaller step");
+        return None;
+    }
+    Some(machine)
 }

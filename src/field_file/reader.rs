@@ -191,7 +191,10 @@ impl<'a> Reader<'a> {
     }
 
     pub(super) fn date(&mut self, section: &mut Section<'a>, key: &str) -> Answer<String> {
-        self.answer(section, key, "a date such as 2026-03-02", |value| value.as_datetime().map(ToString::to_string))
+        self.answer(section, key, "a date such as 2026-03-02", |value| {
+            let date = value.as_datetime()?;
+            (date.date.is_some() && date.time.is_none()).then(|| date.to_string())
+        })
     }
 
     /// A list of tables in braces.
@@ -288,6 +291,22 @@ pub(super) fn ranged<'a>(
         return Some(number);
     }
     wrong(reader, section, key, format!("{number} must lie between {least} and {most}"));
+    None
+}
+
+/// A whole number within a range; a fault otherwise.
+pub(super) fn whole<'a>(
+    reader: &mut Reader<'a>,
+    section: &mut Section<'a>,
+    key: &str,
+    least: f64,
+    most: f64,
+) -> Option<usize> {
+    let number = ranged(reader, section, key, least, most)?;
+    if number.fract() == 0.0 {
+        return Some(number as usize);
+    }
+    wrong(reader, section, key, format!("{number} must be a whole number"));
     None
 }
 

@@ -3,7 +3,7 @@
 use toml_edit::Item;
 
 use super::Answer;
-use super::reader::{MISSING_KEY, Reader, Section, UNKNOWN_KEY, WRONG_VALUE, choice, wrong};
+use super::reader::{MISSING_KEY, Reader, Section, UNKNOWN_KEY, WRONG_VALUE, choice, ranged, wrong};
 use crate::samples::{
     Analyte, ColumnSetting, DepthSetting, LabMethod, MethodSetting, OutsideRule, PlacesSetting, SampleLines,
     SampleSettings, SheetCoordinates,
@@ -25,8 +25,8 @@ pub(super) fn samples<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (O
     let places = places(reader, &mut section);
     let depth = depth(reader, &mut section);
     let taken = reader.date(&mut section, "taken").given();
-    let rule_ph = reader.number(&mut section, "buffer_not_run_at_or_above_ph").given();
-    let soil_lb_ac = reader.number(&mut section, "soil_lb_ac").given();
+    let rule_ph = ranged(reader, &mut section, "buffer_not_run_at_or_above_ph", 5.0, 8.5);
+    let soil_lb_ac = ranged(reader, &mut section, "soil_lb_ac", 2e5, 2e7);
     let outside = choice(reader, &mut section, "outside", outside_rule, &["refuse", "leave-out"]);
     if matches!(outside, Answer::Absent) {
         reader.default_row("samples.outside", "refuse");
@@ -35,6 +35,13 @@ pub(super) fn samples<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (O
     let mut columns = Vec::new();
     for (key, item) in column_section.entries() {
         columns.extend(column(reader, &column_section, &key, item, &depth, soil_lb_ac.is_some()));
+    }
+    repeated_columns(reader, &columns);
+    if let (None, Some(DepthSetting::Fixed { top_in, bottom_in })) = (soil_lb_ac, &depth)
+        && columns.iter().any(|column: &ColumnSetting| column.unit == LabUnit::LbAc)
+    {
+        let soil_lb_ac = crate::units::soil_lb_ac(bottom_in - top_in);
+        reader.default_row("samples.soil_lb_ac", &format!("{soil_lb_ac:.0}, from the depth"));
     }
     if columns.is_empty() && reader.faults.is_empty() {
         let message = "`samples.columns` names no analyte".to_owned();
@@ -59,6 +66,17 @@ pub(super) fn samples<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (O
     (settings, taken)
 }
 
+/// Two analytes in one column: one of them would be read from the other's numbers.
+fn repeated_columns(reader: &mut Reader<'_>, columns: &[ColumnSetting]) {
+    for (index, column) in columns.iter().enumerate() {
+        if let Some(first) = columns[..index].iter().find(|first| first.column == column.column) {
+            let key = format!("samples.columns.{}", column.analyte.key());
+            let message = format!("column `{}` is named for `{}` already", column.column, first.analyte.key());
+            reader.fault(&WRONG_VALUE, column.line, &key, message, "name the column of this analyte");
+        }
+    }
+}
+
 fn outside_rule(text: &str) -> Option<OutsideRule> {
     match text {
         "refuse" => Some(OutsideRule::Refuse),
@@ -79,12 +97,15 @@ fn places<'a>(reader: &mut Reader<'a>, parent: &mut Section<'a>) -> Option<Place
     let from = reader.required(&section, "from", from)?;
     let crs = reader.text(&mut section, "crs");
     let result = if from == "file" {
-        // Degrees are lon and lat; metres or feet are east and north. Either pair, not both.
+        // Degrees are lon and lat; meters or feet are east and north. Either pair, not both.
         let (lon, lat) = (reader.text(&mut section, "lon"), reader.text(&mut section, "lat"));
         let (east, north) = (reader.text(&mut section, "east"), reader.text(&mut section, "north"));
-        let pair = lon.given().zip(lat.given()).or(east.given().zip(north.given()));
+        let (degrees, metric) = (lon.given().zip(lat.given()), east.given().zip(north.given()));
+        let both = degrees.is_some() && metric.is_some();
+        let pair = degrees.or(metric).filter(|_| !both);
         if pair.is_none() {
-            let message = "`samples.places` needs the columns `lon` and `lat`, or `east` and `north`".to_owned();
+            let message =
+                "`samples.places` needs the columns `lon` and `lat`, or `east` and `north`, not both".to_owned();
             reader.fault(&MISSING_KEY, section.line, "samples.places", message, "");
         }
         let offset = reader.numbers(&mut section, "offset_m").given();

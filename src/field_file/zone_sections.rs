@@ -1,7 +1,7 @@
 //! `[surface]` and `[zones]`: how values between the samples are found, and what makes ground alike.
 
 use super::Answer;
-use super::reader::{Reader, Section, WRONG_VALUE, choice, ranged, wrong};
+use super::reader::{Reader, Section, WRONG_VALUE, choice, ranged, whole, wrong};
 use crate::soil_surface::{SurfaceSettings, Variable};
 use crate::surface::mesh_setting::{MeshSetting, Power};
 use crate::surface::method::Method;
@@ -27,17 +27,26 @@ pub(super) fn surface<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Op
         }
         power
     });
-    let rings = ranged(reader, &mut section, "rings", 1.0, 3.0);
+    let rings = whole(reader, &mut section, "rings", 1.0, 3.0);
     let slope_share = ranged(reader, &mut section, "slope_share", 0.0, 1.0);
-    let nearest = ranged(reader, &mut section, "nearest", 1.0, 1000.0).map(|n| n as usize);
+    let nearest = whole(reader, &mut section, "nearest", 1.0, 1000.0);
     let cell_m = ranged(reader, &mut section, "cell_m", 0.5, 100.0);
     if cell_m.is_none() {
         reader.default_row("surface.cell_m", "5");
     }
+    let unused = [
+        ("power", power.is_some() && !["mesh", "distance"].contains(&name)),
+        ("rings", rings.is_some() && name != "mesh"),
+        ("slope_share", slope_share.is_some() && name != "mesh"),
+        ("nearest", nearest.is_some() && name != "distance"),
+    ];
+    for (key, _) in unused.into_iter().filter(|(_, is_unused)| *is_unused) {
+        wrong(reader, &section, key, format!("`{key}` means nothing to method `{name}`"));
+    }
     let stated = power.is_some() || rings.is_some() || slope_share.is_some();
     let setting = stated.then(|| MeshSetting {
         power: power.unwrap_or(Power::P2),
-        rings: rings.unwrap_or(1.0) as usize,
+        rings: rings.unwrap_or(1),
         trend_share: slope_share.unwrap_or(0.0),
     });
     reader.finish(section);
@@ -50,6 +59,14 @@ pub(super) fn surface<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Op
         _ => Method::Mesh(setting),
     };
     Some(SurfaceSettings { method, cell_m: cell_m.unwrap_or(5.0) })
+}
+
+/// How many zones.
+enum Count {
+    /// As many as the samples support.
+    Suggest,
+    /// As stated.
+    Stated(f64),
 }
 
 /// `[zones]`
@@ -91,27 +108,23 @@ pub(super) fn zones<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Opti
     }
     let line = section.line_of(reader, "count");
     let count = if section.is_text("count") {
-        choice(reader, &mut section, "count", |text| (text == "suggest").then_some(0.0), &["suggest"])
+        choice(reader, &mut section, "count", |text| (text == "suggest").then_some(Count::Suggest), &["suggest"])
     } else {
-        reader.number(&mut section, "count")
+        reader.number(&mut section, "count").and_then(|count| Some(Count::Stated(count)))
     };
-    let count = match count {
-        Answer::Given(count) if count == 0.0 || (1.0..=MAX_ZONES).contains(&count) && count.fract() == 0.0 => {
-            Some(count as usize)
+    let count = match reader.required(&section, "count", count) {
+        Some(Count::Suggest) => Some(None),
+        Some(Count::Stated(count)) if (1.0..=MAX_ZONES).contains(&count) && count.fract() == 0.0 => {
+            Some(Some(count as usize))
         }
-        Answer::Given(count) => {
+        Some(Count::Stated(count)) => {
             let message = format!("`zones.count = {count}`, but 1 to {MAX_ZONES} zones can be drawn");
-            reader.fault(
-                &WRONG_VALUE,
-                line,
-                "zones.count",
-                message,
-                "write a whole number from 1 to 6, or \"suggest\"",
-            );
+            let help = "write a whole number from 1 to 6, or \"suggest\"";
+            reader.fault(&WRONG_VALUE, line, "zones.count", message, help);
             None
         }
-        other => reader.required(&section, "count", other).map(|count| count as usize),
+        None => None,
     };
     reader.finish(section);
-    count.map(|count| ZoneSettings { from, count: (count > 0).then_some(count) })
+    count.map(|count| ZoneSettings { from, count })
 }

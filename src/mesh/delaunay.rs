@@ -15,7 +15,7 @@ use super::site_lists::SiteLists;
 use crate::cell_grid::Site;
 
 /// A fourth site this close to the circle of three, as a share of its radius, is on it.
-/// Source: measured on nets with millimetre noise, `docs/method.md`.
+/// Source: measured on nets with millimeter noise, `docs/method.md`.
 const COCIRCULAR_SHARE: f64 = 3e-4;
 /// Sites of one co-circular cell lie farther apart than this share of the radius; nets up to 1 : 19 do.
 const COCIRCULAR_APART_SHARE: f64 = 0.1;
@@ -100,6 +100,9 @@ impl Delaunay {
         // counter-clockwise with the field on their left.
         let mut edges: Vec<Edge<'_>> = self.triangulation.convex_hull().map(|edge| edge.rev()).collect();
         edges.reverse();
+        // Where two edges could peel the same site the earlier does, so the order must not depend on the past.
+        let first = (0..edges.len()).min_by_key(|&edge| edges[edge].from().data().site).unwrap_or(0);
+        edges.rotate_left(first);
         let chains = SiteLists::with_capacity(edges.len(), 2 * edges.len());
         let mut hull = Hull { peeled: Vec::new(), chains };
         let (mut chain, mut inner) = (Vec::new(), HashSet::new());

@@ -43,7 +43,7 @@ pub struct Position {
 /// A Delaunay mesh over distinct sites.
 ///
 /// # Units
-/// Local metres.
+/// Local meters.
 ///
 /// # Guarantees
 /// - sites are sorted by (easting, northing) and distinct; at least three, not on one line
@@ -85,7 +85,7 @@ impl Mesh {
         Ok(Mesh { sites, cells, neighbors, hull_edges, n_triangles, delaunay, hull })
     }
 
-    /// The sites, sorted by (easting, northing), local metres.
+    /// The sites, sorted by (easting, northing), local meters.
     pub fn sites(&self) -> &[Site] {
         &self.sites
     }
@@ -201,7 +201,8 @@ pub struct ReducedMesh<'a> {
 
 impl<'a> ReducedMesh<'a> {
     fn new(delaunay: &'a Delaunay, hull: Hull, full: &'a Mesh, hidden: u32) -> Self {
-        // New triangles lie among the hidden site's neighbors; a shared circle reaches one site farther. Triangles that
+        // New triangles lie among the hidden site's neighbors; a circle shared within tolerance can reach one site
+        // farther. Triangles that
         // are slivers in one mesh and not in the other have their corners in a chain of that one.
         let mut touched = full.within_rings(hidden, 2);
         for (some, others) in [(&hull, &full.hull), (&full.hull, &hull)] {

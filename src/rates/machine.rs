@@ -37,7 +37,7 @@ pub struct Machine {
 pub struct MachineRate {
     /// Pounds of product an acre.
     pub product_lb_ac: f64,
-    /// Pounds of product an acre that the most keeps back.
+    /// Pounds of product an acre that the most keeps back, or that is dropped under the least.
     pub left_over_lb_ac: f64,
 }
 
@@ -45,23 +45,35 @@ impl Machine {
     /// Rounds a wanted rate once: to the nearest step (halves up), then least and most.
     ///
     /// # Guarantees
-    /// Never negative, never above the most; 0 stays 0; never falls as `wanted_lb_ac` grows.
+    /// Never negative, never above the most; 0 stays 0; never falls as `wanted_lb_ac` grows; above 0 never under the
+    /// least. What is not spread is left over.
+    ///
+    /// # Panics
+    /// If the machine has no rate ([`Machine::has_a_rate`]); the field file's reader refuses such a machine.
     pub fn rate(&self, wanted_lb_ac: f64) -> MachineRate {
         if wanted_lb_ac <= 0.0 {
             return MachineRate { product_lb_ac: 0.0, left_over_lb_ac: 0.0 };
         }
-        let most = (self.most_lb_ac / self.step_lb_ac + 1e-9).floor() * self.step_lb_ac;
+        let (least, most) = (self.least_step_lb_ac(), self.most_step_lb_ac());
+        if wanted_lb_ac < self.least_lb_ac && self.below_least == BelowLeast::Zero {
+            return MachineRate { product_lb_ac: 0.0, left_over_lb_ac: wanted_lb_ac };
+        }
         let stepped = (wanted_lb_ac / self.step_lb_ac + 0.5).floor() * self.step_lb_ac;
-        let product_lb_ac = if stepped < self.least_lb_ac {
-            match self.below_least {
-                BelowLeast::Zero => 0.0,
-                BelowLeast::Least => (self.least_lb_ac / self.step_lb_ac - 1e-9).ceil() * self.step_lb_ac,
-            }
-        } else {
-            stepped.min(most)
-        };
         let left_over_lb_ac = if stepped > most { wanted_lb_ac - most } else { 0.0 };
-        MachineRate { product_lb_ac, left_over_lb_ac }
+        MachineRate { product_lb_ac: stepped.clamp(least, most), left_over_lb_ac }
+    }
+
+    /// Whether a step lies between least and most; else the machine has no rate at all.
+    pub fn has_a_rate(&self) -> bool {
+        self.least_step_lb_ac() <= self.most_step_lb_ac()
+    }
+
+    fn least_step_lb_ac(&self) -> f64 {
+        (self.least_lb_ac / self.step_lb_ac - 1e-9).ceil() * self.step_lb_ac
+    }
+
+    fn most_step_lb_ac(&self) -> f64 {
+        (self.most_lb_ac / self.step_lb_ac + 1e-9).floor() * self.step_lb_ac
     }
 }
 
@@ -77,7 +89,10 @@ mod tests {
     fn rates_keep_to_step_least_and_most() {
         assert_eq!(MACHINE.rate(147.4).product_lb_ac, 145.0);
         assert_eq!(MACHINE.rate(147.5).product_lb_ac, 150.0);
-        assert_eq!(MACHINE.rate(47.0).product_lb_ac, 0.0);
+        assert_eq!(MACHINE.rate(47.0), MachineRate { product_lb_ac: 0.0, left_over_lb_ac: 47.0 });
+        // 52 is above the least of 50: the nearest step of 7, 49, is under it, so the first step above is taken.
+        assert_eq!(Machine { step_lb_ac: 7.0, ..MACHINE }.rate(52.0).product_lb_ac, 56.0);
+        assert!(!Machine { least_lb_ac: 52.0, most_lb_ac: 54.0, ..MACHINE }.has_a_rate());
         assert_eq!(Machine { below_least: BelowLeast::Least, ..MACHINE }.rate(3.0).product_lb_ac, 50.0);
         assert_eq!(MACHINE.rate(512.0), MachineRate { product_lb_ac: 400.0, left_over_lb_ac: 112.0 });
         assert_eq!(MACHINE.rate(-3.0).product_lb_ac, 0.0);
@@ -85,11 +100,20 @@ mod tests {
 
     proptest! {
         #[test]
-        fn a_rate_never_falls_as_the_need_grows(a in 0.0..600.0_f64, more in 0.0..100.0_f64, least in any::<bool>()) {
-            let below_least = if least { BelowLeast::Least } else { BelowLeast::Zero };
-            let machine = Machine { below_least, ..MACHINE };
-            let (low, high) = (machine.rate(a).product_lb_ac, machine.rate(a + more).product_lb_ac);
-            prop_assert!(low <= high && high <= 400.0 && low >= 0.0);
+        fn a_rate_never_falls_as_the_need_grows(
+            a in 0.0..600.0_f64, more in 0.0..100.0_f64, to_least in any::<bool>(),
+            least_lb_ac in 0.0..200.0_f64, span in 0.0..300.0_f64, step_lb_ac in 1.0..30.0_f64,
+        ) {
+            let below_least = if to_least { BelowLeast::Least } else { BelowLeast::Zero };
+            let machine = Machine { least_lb_ac, most_lb_ac: least_lb_ac + span, step_lb_ac, below_least };
+            prop_assume!(machine.has_a_rate());
+            let (low, high) = (machine.rate(a), machine.rate(a + more));
+            prop_assert!(low.product_lb_ac <= high.product_lb_ac);
+            for rate in [low, high] {
+                let is_rate = (least_lb_ac - 1e-6..=machine.most_lb_ac + 1e-6).contains(&rate.product_lb_ac);
+                prop_assert!(rate.product_lb_ac == 0.0 || is_rate);
+                prop_assert!(rate.left_over_lb_ac >= 0.0);
+            }
         }
     }
 }

@@ -6,7 +6,7 @@ use super::product::{Pass, Product};
 use super::tri_state_1995::{self, ADDED_K2O_LB_AC, DEPTH_BOTTOM_IN, EXTRACTANT, State};
 use crate::chemistry::Cation;
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::samples::{Analyte, SampleSet};
+use crate::samples::{Analyte, CecSource, LabMethod, SampleSet};
 use crate::soil_surface::{SurfaceSet, Variable};
 use crate::units::SoilBasis;
 use crate::zones::{ZoneMap, ZoneSummary};
@@ -18,6 +18,14 @@ pub static GUIDE_DOES_NOT_FIT: Code = Code {
     why: "the same soil gives other numbers with another extractant or depth, and the guide's levels would be wrong",
     example: "potassium by Mehlich-3 and the guide tri-state-1995, which is made for ammonium acetate",
     mend: "choose a guide made for the test on the sheet, or enter an adviser's figures as `k2o_lb_ac`",
+};
+/// The guide needs an answer that is open or unknown.
+pub static GUIDE_NEEDS_AN_ANSWER: Code = Code {
+    name: "guide-needs-an-answer",
+    checks: "that everything a guide asks for is answered",
+    why: "a rate on a guessed depth, method, crop or goal would be a guess; zones need none of them",
+    example: "`depth_in = \"unknown\"` with the guide tri-state-1995",
+    mend: "ask the lab or the grower and answer it in the field file",
 };
 /// The number of stated figures is not the number of zones.
 pub static FIGURES_AND_ZONES: Code = Code {
@@ -46,14 +54,20 @@ pub static NEAR_A_COIN_TOSS: Code = Code {
 /// The machine cannot bring the need.
 pub static LEFT_OVER: Code = Code {
     name: "left-over",
-    checks: "that the rate needed is not above the most the machine can spread",
+    checks: "that the rate needed is neither above the most nor under the least the machine can spread",
     why: "what is held back is still needed",
     example: "512 lb/ac needed, 400 lb/ac at most",
-    mend: "bring the rest in another pass",
+    mend: "bring the rest in another pass, or write `below_least = \"least\"`",
 };
 /// Messages of this stage, for `holdground explain`.
-pub static CODES: &[&Code] =
-    &[&GUIDE_DOES_NOT_FIT, &FIGURES_AND_ZONES, &ZONE_UNLIKE_INSIDE, &NEAR_A_COIN_TOSS, &LEFT_OVER];
+pub static CODES: &[&Code] = &[
+    &GUIDE_DOES_NOT_FIT,
+    &GUIDE_NEEDS_AN_ANSWER,
+    &FIGURES_AND_ZONES,
+    &ZONE_UNLIKE_INSIDE,
+    &NEAR_A_COIN_TOSS,
+    &LEFT_OVER,
+];
 
 /// A zone's rate and its cells' mean rate may differ by this share before it is said. Source: heuristic.
 const UNLIKE_SHARE: f64 = 0.10;
@@ -123,7 +137,7 @@ pub struct ZoneRate {
     pub wanted_lb_ac: f64,
     /// K2O the rate brings, lb/ac.
     pub k2o_lb_ac: f64,
-    /// K2O the machine's most keeps back, lb/ac.
+    /// K2O the machine's least or most keeps back, lb/ac.
     pub left_over_k2o_lb_ac: f64,
     /// Product for the zone, lb.
     pub total_lb: f64,
@@ -196,11 +210,24 @@ pub fn plan(
             );
         }
     }
-    if *need == KNeed::TriState1995 {
-        found.extend(misfits(samples, settings).into_iter().map(|fault| fault.at(file_place())));
-    }
     if !found.is_empty() {
         return Err(found);
+    }
+    if *need == KNeed::TriState1995 {
+        let lacking = lacking(samples, settings);
+        if !lacking.is_empty() {
+            let message = format!(
+                "no rates: {} not answered, and the guide {} needs it",
+                lacking.join(", "),
+                tri_state_1995::NAME
+            );
+            found.push(
+                Diagnostic::warning(&GUIDE_NEEDS_AN_ANSWER, message)
+                    .at(file_place())
+                    .with_help("answer it in the field file; zones are drawn without"),
+            );
+            return Ok((RatePlan { needs: Vec::new(), pass: None }, found));
+        }
     }
     let needs: Vec<ZoneNeed> = zones
         .zones()
@@ -223,53 +250,58 @@ pub fn plan(
     Ok((RatePlan { needs, pass }, found))
 }
 
-/// Why the sheet, the crop or the goal does not fit the guide.
-fn misfits(samples: &SampleSet, settings: &RateSettings) -> Vec<Diagnostic> {
-    let mut found = Vec::new();
-    let mut refuse = |message: String, help: &str| {
-        let fault = Diagnostic::error(&GUIDE_DOES_NOT_FIT, message).with_note(tri_state_1995::CITATION);
-        found.push(fault.with_help(help.to_owned()));
-    };
-    let other_guide = "enter an adviser's figures as `need.k = { k2o_lb_ac = [..] }`";
-    match samples.method(Analyte::K) {
-        Some(method) if method == EXTRACTANT => {}
-        Some(method) => refuse(
-            format!(
-                "potassium on the sheet is by {}, the guide {} needs {}",
-                method.name(),
-                tri_state_1995::NAME,
-                EXTRACTANT.name()
-            ),
-            other_guide,
-        ),
-        None => {
-            refuse(format!("the sheet has no potassium, which the guide {} needs", tri_state_1995::NAME), other_guide)
-        }
+/// What the guide needs and nobody has answered.
+fn lacking(samples: &SampleSet, settings: &RateSettings) -> Vec<&'static str> {
+    let answers = [
+        ("the method of potassium is", samples.method(Analyte::K) == Some(LabMethod::Unknown)),
+        ("the depth of the cores is", samples.depth_in.is_none()),
+        ("the method of CEC is", samples.cec_source == CecSource::Lab(LabMethod::Unknown)),
+        ("the crop is", settings.crop.is_none()),
+        ("the yield goal is", settings.goal.is_none()),
+    ];
+    answers.into_iter().filter(|(_, is_lacking)| *is_lacking).map(|(what, _)| what).collect()
+}
+
+/// Why the sheet contradicts the guide asked for; nothing where no guide is asked for.
+pub fn misfits(samples: &SampleSet, settings: &RateSettings, field_file: &str) -> Vec<Diagnostic> {
+    if settings.need != Some(KNeed::TriState1995) {
+        return Vec::new();
     }
-    match samples.depth_in {
-        Some([top, bottom]) if top == 0.0 && (DEPTH_BOTTOM_IN[0]..=DEPTH_BOTTOM_IN[1]).contains(&bottom) => {}
-        Some([top, bottom]) => refuse(
-            format!("cores from {top} to {bottom} in, the guide {} needs 0 to 6 .. 8 in", tri_state_1995::NAME),
-            other_guide,
-        ),
-        None => refuse(
-            format!("the depth of the cores is unknown, the guide {} needs 0 to 6 .. 8 in", tri_state_1995::NAME),
-            "answer `samples.depth_in`",
-        ),
+    let guide = tri_state_1995::NAME;
+    let mut reasons = Vec::new();
+    match samples.method(Analyte::K) {
+        Some(method) if method == EXTRACTANT || method == LabMethod::Unknown => {}
+        Some(method) => reasons.push(format!(
+            "potassium on the sheet is by {}, the guide {guide} needs {}",
+            method.name(),
+            EXTRACTANT.name()
+        )),
+        None => reasons.push(format!("the sheet has no potassium, which the guide {guide} needs")),
+    }
+    if let Some([top, bottom]) = samples.depth_in
+        && !(top == 0.0 && (DEPTH_BOTTOM_IN[0]..=DEPTH_BOTTOM_IN[1]).contains(&bottom))
+    {
+        reasons.push(format!("cores from {top} to {bottom} in, the guide {guide} needs 0 to 6 .. 8 in"));
     }
     if samples.basis == SoilBasis::Volume {
-        refuse("the sheet is by volume of soil, the guide is by mass (ppm)".to_owned(), other_guide);
+        reasons.push("the sheet is by volume of soil, the guide is by mass (ppm)".to_owned());
     }
-    if samples.samples.iter().all(|sample| sample.exchange.is_none()) {
-        refuse(format!("the sheet gives no CEC, which the guide {} needs", tri_state_1995::NAME), other_guide);
+    match samples.cec_source {
+        CecSource::Lab(LabMethod::Effective) => {
+            reasons.push(format!("the sheet's CEC is effective CEC, the guide {guide} is made for CEC at pH 7"));
+        }
+        _ if samples.samples.iter().all(|sample| sample.exchange.is_none()) => {
+            reasons.push(format!("the sheet gives no CEC, which the guide {guide} needs"));
+        }
+        _ => {}
     }
-    if settings.crop.is_none() {
-        refuse("no crop is answered, the guide needs one".to_owned(), "answer `field.crop`");
-    }
-    if settings.goal.is_none() {
-        refuse("no yield goal is answered, the guide needs one".to_owned(), "answer `field.goal_bu_ac`");
-    }
-    found
+    let fault = |message: String| {
+        Diagnostic::error(&GUIDE_DOES_NOT_FIT, message)
+            .at(Place::File(field_file.to_owned()))
+            .with_note(tri_state_1995::CITATION)
+            .with_help("enter an adviser's figures as `need.k = { k2o_lb_ac = [..] }`")
+    };
+    reasons.into_iter().map(fault).collect()
 }
 
 fn fixed_need(zone: &ZoneSummary, list: &[f64]) -> ZoneNeed {
@@ -291,8 +323,8 @@ fn guide_need(
     settings: &RateSettings,
     found: &mut Vec<Diagnostic>,
 ) -> ZoneNeed {
-    let crop = settings.crop.expect("misfits refused a missing crop");
-    let goal = match settings.goal.as_ref().expect("misfits refused a missing goal") {
+    let crop = settings.crop.expect("a guide without a crop was set aside");
+    let goal = match settings.goal.as_ref().expect("a guide without a goal was set aside") {
         GoalYield::Field(goal) => *goal,
         GoalYield::Zones(list) => list[zone.zone - 1],
     };
@@ -300,10 +332,15 @@ fn guide_need(
     let (k_ppm, cec) = (zone.mean(k_variable).unwrap_or(f64::NAN), zone.mean(Variable::Cec).unwrap_or(f64::NAN));
     let told = tri_state_1995::recommend(k_ppm, cec, crop, goal, ADDED_K2O_LB_AC);
     let removal = goal * crop.k2o_removed_lb_bu();
+    let upkeep = format!("{removal:.1} removal + {ADDED_K2O_LB_AC:.0}");
     let reason = match told.state {
-        State::BuildUp => format!("a quarter of the way up, {removal:.0} lb removal and {ADDED_K2O_LB_AC:.0} lb"),
-        State::Maintenance => format!("replace {removal:.0} lb removal and {ADDED_K2O_LB_AC:.0} lb"),
-        State::DrawDown => "well above the level: part of removal".to_owned(),
+        State::BuildUp => {
+            format!("{:.1} lb a year toward the level + {upkeep}", told.k2o_lb_ac - removal - ADDED_K2O_LB_AC)
+        }
+        State::Maintenance => upkeep,
+        State::DrawDown => {
+            format!("{:.0} % of ({upkeep})", 100.0 * told.k2o_lb_ac / (removal + ADDED_K2O_LB_AC))
+        }
         State::None => "more than 50 ppm above the level".to_owned(),
     };
     let why = format!(
@@ -359,7 +396,10 @@ fn guide_need(
         _ => found.push(
             Diagnostic::warning(
                 &NEAR_A_COIN_TOSS,
-                format!("zone {} holds {} sample places: how sure its mean is cannot be told", zone.zone, zone.n_sites),
+                format!(
+                    "zone {} has {} place(s) with samples: how sure its mean is cannot be told",
+                    zone.zone, zone.n_sites
+                ),
             )
             .at(Place::Zone(zone.zone)),
         ),
@@ -388,10 +428,13 @@ fn zone_rate(
     let left_over_k2o_lb_ac = product.k2o_lb_ac(rate.left_over_lb_ac);
     let mut why = need.why.clone();
     if wanted_lb_ac > 0.0 && rate.product_lb_ac == 0.0 {
-        why += &format!(
-            "; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {:.0}: none",
-            machine.least_lb_ac
+        let least = machine.least_lb_ac;
+        why += &format!("; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {least:.0}: none");
+        let message = format!(
+            "zone {} needs {wanted_lb_ac:.0} lb/ac of {}, under the machine's least of {least:.0}: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
+            zone.zone, product.name
         );
+        found.push(Diagnostic::warning(&LEFT_OVER, message).at(Place::Zone(zone.zone)));
     } else if rate.product_lb_ac > wanted_lb_ac + machine.step_lb_ac {
         why += &format!("; raised to the machine's least of {:.0}", machine.least_lb_ac);
     } else if rate.left_over_lb_ac > 0.0 {

@@ -8,7 +8,7 @@ use super::{Analyte, LabMethod};
 use crate::boundary::FieldBoundary;
 use crate::cell_grid::Site;
 use crate::chemistry::{Cation, Exchange};
-use crate::crs::{InputCrs, WORK_CRS_UNFIT};
+use crate::crs::{COORDINATES_OUTSIDE_CRS, InputCrs, WORK_CRS_UNFIT};
 use crate::diagnostic::{Checked, Diagnostic, Severity, refuse_errors};
 use crate::units::SoilBasis;
 
@@ -52,7 +52,7 @@ pub struct Sample {
     pub lon: f64,
     /// Latitude, degrees, WGS 84.
     pub lat: f64,
-    /// Local work metres.
+    /// Local work meters.
     pub site: Site,
     /// Readings by analyte, in sheet order; missing analytes are not listed.
     pub readings: Vec<(Analyte, Reading)>,
@@ -105,6 +105,13 @@ impl SampleSet {
     /// Lab method of an analyte; `None` when it is not on the sheet.
     pub fn method(&self, analyte: Analyte) -> Option<LabMethod> {
         self.methods.iter().find(|(a, _)| *a == analyte).map(|(_, method)| *method)
+    }
+
+    /// Whether CEC may be put against classes and guides made for CEC at pH 7 by mass of soil: effective CEC and CEC by
+    /// volume may not.
+    pub fn cec_is_at_ph_7(&self) -> bool {
+        self.basis == SoilBasis::Mass
+            && !matches!(self.cec_source, CecSource::None | CecSource::Lab(LabMethod::Effective | LabMethod::Unknown))
     }
 
     /// Places with all of `values_of`, samples at one place averaged, sorted by (easting, northing).
@@ -249,6 +256,12 @@ fn places(input: &CheckInput<'_>, found: &mut Vec<Diagnostic>) -> Option<Vec<(f6
                 }
             };
             let xy: Vec<[f64; 2]> = input.drafts.iter().filter_map(|draft| draft.sheet_xy).collect();
+            if crs.is_geographic() && sheet.offset != [0.0; 2] {
+                let place = input.key_place("samples.places", input.settings.lines.places);
+                let message = format!("`offset_m` cannot be added to the degrees of {}", crs.name());
+                found.push(Diagnostic::error(&COORDINATES_OUTSIDE_CRS, message).at(place));
+                return None;
+            }
             if crs.is_geographic() {
                 let swapped = checks::swapped_coordinates::check(input, &xy);
                 if !swapped.is_empty() {

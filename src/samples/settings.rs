@@ -64,7 +64,7 @@ pub struct SheetCoordinates {
     pub y_column: String,
     /// CRS as typed.
     pub crs: String,
-    /// Added to the columns before the CRS is applied, CRS units; for local metres.
+    /// Added to the columns before the CRS is applied, CRS units; for local meters.
     pub offset: [f64; 2],
 }
 

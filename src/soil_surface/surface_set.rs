@@ -16,7 +16,7 @@ use crate::surface::method::Method;
 pub struct SurfaceSettings {
     /// How values between the samples are found.
     pub method: Method,
-    /// Side of a cell, metres.
+    /// Side of a cell, meters.
     pub cell_m: f64,
 }
 
@@ -52,6 +52,8 @@ pub struct SurfaceSet {
     exchange: Option<Vec<Vec<f64>>>,
     readings: Vec<(Analyte, Vec<f64>)>,
     extrapolated: Vec<bool>,
+    /// Whether CEC may be put against classes and guides made for CEC at pH 7 by mass of soil.
+    pub cec_is_at_ph_7: bool,
     /// One entry a mapped quantity.
     pub quality: Vec<Quality>,
     /// All places with any value, sorted by (easting, northing).
@@ -68,6 +70,7 @@ impl SurfaceSet {
             extrapolated: vec![false; mask.grid().n_cells()],
             mask,
             exchange: None,
+            cec_is_at_ph_7: samples.cec_is_at_ph_7(),
             readings: Vec::new(),
             quality: Vec::new(),
             sites: samples.sites_with(0, |_| Some(Vec::new())).0,
@@ -92,7 +95,9 @@ impl SurfaceSet {
         let n_parts = if has_na { 5 } else { 4 };
         let (sites, columns) = samples.sites_with(n_parts, |sample| {
             let parts = sample.exchange.as_ref()?;
-            let mut row = vec![parts.ca_meq_100g, parts.mg_meq_100g, parts.k_meq_100g, parts.rest_meq_100g];
+            // Sodium that is missing at some places is not mapped, but stays in the CEC of those that have it.
+            let kept = parts.na_meq_100g.filter(|_| !has_na).unwrap_or(0.0);
+            let mut row = vec![parts.ca_meq_100g, parts.mg_meq_100g, parts.k_meq_100g, parts.rest_meq_100g + kept];
             row.extend(parts.na_meq_100g.filter(|_| has_na));
             Some(row)
         });
@@ -219,7 +224,7 @@ impl SurfaceSet {
         (!row[0].is_nan()).then(|| exchange_of(&row))
     }
 
-    /// Distance from each cell's centre to the nearest sample, metres; NaN outside the mask.
+    /// Distance from each cell's center to the nearest sample, meters; NaN outside the mask.
     pub fn nearest_sample_m(&self) -> Vec<f64> {
         let grid = self.mask.grid();
         let at = |cell: usize| {

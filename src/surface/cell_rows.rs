@@ -7,7 +7,7 @@
 use super::mesh_kernel::{LANES, Lanes, MAX_CORNERS, Places};
 use crate::cell_grid::{CellGrid, Site};
 
-/// Rows of a band whose centre line a cell may cross, counted from the band's first row.
+/// Rows of a band whose center line a cell may cross, counted from the band's first row.
 pub(super) fn rows_of(places: &[Site], grid: &CellGrid, first_row: usize, n_rows: usize) -> std::ops::Range<usize> {
     let (south, north) =
         places.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(s, n), p| (s.min(p.north_m), n.max(p.north_m)));
@@ -17,7 +17,7 @@ pub(super) fn rows_of(places: &[Site], grid: &CellGrid, first_row: usize, n_rows
     start..end
 }
 
-/// Columns (half open) whose centres a convex cell covers in a row.
+/// Columns (half open) whose centers a convex cell covers in a row.
 pub(super) fn columns_of(corners: &[u32], places: &[Site], grid: &CellGrid, north_m: f64) -> Option<(usize, usize)> {
     let (mut left, mut right) = (None, None);
     for from in 0..places.len() {

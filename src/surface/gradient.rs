@@ -5,7 +5,7 @@ use crate::cell_grid::Site;
 /// Damping of the normal matrix, as a share of half its trace. Source: tried on open data, `docs/method.md`.
 const DAMPING: f64 = 0.3;
 
-/// Slope at a site, value unit per metre east and per metre north, for each variable.
+/// Slope at a site, value unit per meter east and per meter north, for each variable.
 ///
 /// Weighted least squares over the mesh neighbors, weights 1/d^2 normalised to 1:
 /// `A = sum w D D^T + 0.3 * trace/2 * I`, `b = sum w D (z - z_j)`, slope `A^-1 b`.

@@ -19,7 +19,7 @@ use crate::mesh::{Mesh, Position, SiteLists};
 /// - shifting, scaling or re-ordering the samples changes nothing but rounding
 ///
 /// # Limits
-/// No smooth first derivative. Beyond the hull it runs level from the nearest hull edge: `extrapolated` says so.
+/// No smooth first derivative. Beyond the hull the two ends of the nearest hull edge speak: `extrapolated` says so.
 #[derive(Debug, Clone)]
 pub struct MeshInterpolation<'a> {
     pub(super) mesh: &'a Mesh,

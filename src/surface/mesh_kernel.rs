@@ -13,7 +13,7 @@ pub(super) type Lanes = [f64; LANES];
 pub(super) const MAX_CORNERS: usize = 4;
 const MAX_GROUPS: usize = 1 << MAX_CORNERS;
 
-/// Places to blend at, local metres.
+/// Places to blend at, local meters.
 pub(super) struct Places {
     pub(super) east_m: Lanes,
     pub(super) north_m: Lanes,
@@ -25,7 +25,7 @@ pub(super) struct Merged {
     n_corners: usize,
     /// (bit mask of corners, end of the group in `sites`)
     groups: Vec<(usize, usize)>,
-    /// easting and northing, local metres
+    /// easting and northing, local meters
     sites: Vec<[f64; 2]>,
     /// `values[site * n_variables + variable]`
     values: Vec<f64>,

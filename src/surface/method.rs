@@ -76,7 +76,7 @@ impl Method {
     /// An unsettled mesh setting is chosen anew at each call; see [`Method::settled`].
     ///
     /// # Units
-    /// `at` in local metres; values in the unit they came in.
+    /// `at` in local meters; values in the unit they came in.
     ///
     /// # Shape
     /// `values[variable][site]`, sites as in `mesh.sites()`.

@@ -1,7 +1,7 @@
 //! Exact outlines of the zones of a label raster, on the corners of its cells.
 //!
 //! In: one label a cell. Out: for each zone its patches as rings of corner indices, so that nothing is rounded. Smoothing,
-//! clipping to the field's boundary and places in metres come later.
+//! clipping to the field's boundary and places in meters come later.
 //!
 //! ```text
 //! +---+---+---+---+    Cells join across sides, not across corners: the two cells of zone 1, which meet only in the
@@ -70,7 +70,7 @@ impl Heading {
 ///
 /// # Guarantees
 /// - the area of a zone's polygons is its number of cells
-/// - the polygons fill the labelled cells: no gap, no overlap
+/// - the polygons fill the labeled cells: no gap, no overlap
 /// - every polygon is valid (OGC Simple Features), one for each 4-connected patch
 /// - a border between two patches is the same segments on both sides, in opposite directions; vertices are the turns of
 ///   the border and the corners where three or more labels meet

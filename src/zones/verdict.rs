@@ -43,6 +43,11 @@ impl Verdict {
         self.suggested > 1
     }
 
+    /// Whether zones are worth having; `None` where too few samples tell.
+    pub fn told(&self) -> Option<bool> {
+        self.rows.iter().skip(1).any(|row| row.efficiency.is_some()).then_some(self.worth_zoning())
+    }
+
     /// The row of a number of zones.
     pub fn row(&self, count: usize) -> Option<&VerdictRow> {
         self.rows.iter().find(|row| row.count == count)

@@ -41,11 +41,11 @@ pub enum ZoneError {
     #[error("no cell of the field has a value of all the quantities zones are drawn from")]
     NoCells,
     /// More zones than different cells.
-    #[error("{asked} zones asked, but the cells of the field differ in {distinct} ways")]
+    #[error("{asked} zones asked, but the mapped values let at most {distinct} be told apart")]
     TooMany {
         /// Zones asked.
         asked: usize,
-        /// Different cells.
+        /// Zones that can be told apart.
         distinct: usize,
     },
 }
@@ -94,6 +94,8 @@ pub struct ZoneSummary {
     pub share: f64,
     /// Places with samples inside.
     pub n_sites: usize,
+    /// How much it holds; `None` without a CEC that fits the classes.
+    pub holding: Option<HoldingClass>,
     /// Area-weighted means.
     pub means: Vec<(Variable, f64)>,
 }
@@ -102,11 +104,6 @@ impl ZoneSummary {
     /// Mean of a mapped quantity.
     pub fn mean(&self, variable: Variable) -> Option<f64> {
         self.means.iter().find(|(v, _)| *v == variable).map(|(_, mean)| *mean)
-    }
-
-    /// How much the zone holds; `None` without CEC.
-    pub fn holding(&self) -> Option<HoldingClass> {
-        self.mean(Variable::Cec).map(HoldingClass::of)
     }
 }
 
@@ -123,7 +120,7 @@ pub struct ZoneMap {
     verdict: Verdict,
 }
 
-/// Cells of the field in the space of the zoning variables, standardised by area.
+/// Cells of the field in the space of the zoning variables, standardized by area.
 pub(super) struct ZoneSpace {
     pub(super) cells: Vec<usize>,
     /// `rows[cell * n_variables + variable]`
@@ -212,7 +209,7 @@ impl ZoneSpace {
         Ok(ZoneSpace { cells, rows, means, deviations })
     }
 
-    /// Number of the nearest of `centers` (rows of standardised values) to unstandardised `values`.
+    /// Number of the nearest of `centers` (rows of standardized values) to unstandardized `values`.
     pub(super) fn nearest_center(&self, values: &[f64], centers: &[f64]) -> usize {
         let n_variables = self.means.len();
         let distance = |center: &[f64]| -> f64 {
@@ -227,7 +224,7 @@ impl ZoneSpace {
         best.0
     }
 
-    /// Cell indices of a labelling: variance taken out of the order variable, silhouette, Calinski-Harabasz.
+    /// Cell indices of a labeling: variance taken out of the order variable, silhouette, Calinski-Harabasz.
     pub(super) fn indices(&self, labels: &[u16], order: &[f64]) -> [Option<f64>; 3] {
         let of_cells: Vec<f64> = self.cells.iter().map(|&cell| order[cell]).collect();
         [
@@ -278,6 +275,7 @@ fn summaries(surfaces: &SurfaceSet, labels: &[u16], count: usize, n_zoned: usize
             n_cells: n_cells[zone],
             share: n_cells[zone] as f64 / n_zoned as f64,
             n_sites: n_sites[zone],
+            holding: None,
             means: Vec::new(),
         })
         .collect();
@@ -294,6 +292,9 @@ fn summaries(surfaces: &SurfaceSet, labels: &[u16], count: usize, n_zoned: usize
                 zone.means.push((quality.variable, sum / n as f64));
             }
         }
+    }
+    for zone in zones.iter_mut().filter(|_| surfaces.cec_is_at_ph_7) {
+        zone.holding = zone.mean(Variable::Cec).map(HoldingClass::of);
     }
     zones
 }

@@ -19,7 +19,7 @@ use rayon::ThreadPool;
 use rayon::prelude::*;
 use spade::{DelaunayTriangulation, FloatTriangulation as _, HasPosition, Point2};
 
-/// Side of the field, metres, and cells a side: one million cells of 1 m.
+/// Side of the field, meters, and cells a side: one million cells of 1 m.
 const SIDE_M: f64 = 1000.0;
 const N_SIDE: usize = 1000;
 
@@ -35,7 +35,7 @@ impl HasPosition for Sample {
     }
 }
 
-/// Seeded scatter (SplitMix64), rounded to the millimetre: easting, northing.
+/// Seeded scatter (SplitMix64), rounded to the millimeter: easting, northing.
 fn sites(n: usize) -> Vec<Site> {
     let mut state = n as u64;
     let mut draw = || {

@@ -259,7 +259,7 @@ fn crs_work_gives_the_reference_places() {
     let boundary = sound(&[square(-93.5, 41.0, 0.01)]);
     let (origin_east_m, origin_north_m) = boundary.work_crs().origin_m();
     let site = boundary.work_crs().to_local((-93.5, 41.0)).expect("its corner");
-    // [project reference table] EPSG:32615, here to the work plane's millimetre.
+    // [project reference table] EPSG:32615, here to the work plane's millimeter.
     assert!((site.east_m + origin_east_m - 457_949.159).abs() < 1e-6, "{site:?}");
     assert!((site.north_m + origin_north_m - 4_538_877.438).abs() < 1e-6, "{site:?}");
     let (mut xs, mut ys) = ([272_241.749_171], [7_609_836.136_223]);

@@ -106,6 +106,11 @@ fn earlier_results_are_replaced_only_when_asked_and_other_folders_never() {
     let first = contents(&out);
     assert_eq!(holdground(&["run", &demo(), "--out", out_text]).status.code(), Some(5));
     assert_eq!(contents(&out), first);
+    std::fs::write(out.join("tables/my-notes.txt"), "keep me").unwrap();
+    let output = holdground(&["run", &demo(), "--out", out_text, "--replace"]);
+    assert_eq!(output.status.code(), Some(5), "a file of the user's lies among the results");
+    assert!(text(&output.stderr).contains("tables/my-notes.txt"), "{}", text(&output.stderr));
+    std::fs::remove_file(out.join("tables/my-notes.txt")).unwrap();
     std::fs::write(out.join("tables/zones.csv"), "spoilt").unwrap();
     assert_eq!(holdground(&["run", &demo(), "--out", out_text, "--replace"]).status.code(), Some(0));
     assert_eq!(contents(&out), first);

@@ -24,6 +24,7 @@ mod outside;
 mod point_file;
 mod reference_values;
 mod samples;
+mod surface;
 mod zones;
 
 /// Asserts `|actual - expected| <= tolerance`, naming both.

@@ -27,7 +27,7 @@ pub(crate) fn site(east_m: f64, north_m: f64) -> Site {
     Site { east_m, north_m }
 }
 
-/// To the millimetre, as sites are before a mesh is laid.
+/// To the millimeter, as sites are before a mesh is laid.
 pub(crate) fn rounded(sites: impl IntoIterator<Item = Site>) -> Vec<Site> {
     let mm = |m: f64| (m * 1000.0).round() / 1000.0;
     sites.into_iter().map(|s| site(mm(s.east_m), mm(s.north_m))).collect()
@@ -82,6 +82,22 @@ fn rings() -> Vec<Site> {
     rounded(places)
 }
 
+/// Two rows that meet at a sharp end, where two hull edges could take the same site into their chains. Found by random
+/// search: hiding a site after another gave another net than before.
+fn narrow_field() -> Vec<Site> {
+    let places = [
+        (-1.698, -0.745),
+        (0.445, 0.283),
+        (54.439, 27.759),
+        (56.818, 25.471),
+        (108.805, 51.385),
+        (110.314, 50.661),
+        (162.828, 75.845),
+        (167.589, 72.486),
+    ];
+    places.map(|(east_m, north_m)| site(east_m, north_m)).to_vec()
+}
+
 /// Every layout a contract is checked on.
 pub(crate) fn layouts() -> Vec<(&'static str, Vec<Site>)> {
     // A row along the south edge, each site up to 20 cm off the line: slivers some 700 m long.
@@ -100,6 +116,7 @@ pub(crate) fn layouts() -> Vec<(&'static str, Vec<Site>)> {
         ("turned triangular net", rounded(turned(&triangular_net(), 11.0))),
         ("honeycomb", honeycomb()),
         ("rings", rings()),
+        ("narrow field", narrow_field()),
         ("edge row", row),
     ]
 }

@@ -9,7 +9,7 @@ use holdground::soil_surface::Variable;
 use crate::fixture::run_folder;
 use crate::{check_close, outside};
 
-/// Local metres, set down on an arbitrary place of a UTM plane; the field's real place is not known.
+/// Local meters, set down on an arbitrary place of a UTM plane; the field's real place is not known.
 const OFFSET_EAST: f64 = 300_000.0;
 const OFFSET_NORTH: f64 = 7_600_000.0;
 

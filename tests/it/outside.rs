@@ -19,7 +19,7 @@ pub(crate) fn path(name: &str, folder_variable: Option<&str>) -> Option<PathBuf>
     found
 }
 
-/// meuse (R package sp, GPL): easting, northing (EPSG:28992, metres) and zinc (ppm), in file order.
+/// meuse (R package sp, GPL): easting, northing (EPSG:28992, meters) and zinc (ppm), in file order.
 pub(crate) fn meuse() -> Option<Vec<(f64, f64, f64)>> {
     let text = std::fs::read_to_string(path("meuse.txt", None)?).expect("meuse.txt reads");
     let rows = text.lines().skip(1).map(|line| {

@@ -18,8 +18,8 @@ fn zones_are_numbered_by_what_they_hold_and_share_the_field_without_rest() {
         let share: f64 = zones.zones().iter().map(|zone| zone.share).sum();
         assert!((share - 1.0).abs() < 1e-12);
         assert!(zones.zones().iter().all(|zone| zone.n_cells > 0));
-        let labelled = zones.labels().iter().filter(|&&label| label > 0).count();
-        assert_eq!(labelled, outcome.surfaces.mask().n_inside());
+        let labeled = zones.labels().iter().filter(|&&label| label > 0).count();
+        assert_eq!(labeled, outcome.surfaces.mask().n_inside());
     }
 }
 

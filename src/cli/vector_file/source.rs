@@ -23,7 +23,7 @@ pub(crate) static UNREADABLE_VECTOR_FILE: Code = Code {
 pub(crate) static VECTOR_FILE_WITHOUT_CRS: Code = Code {
     name: "vector-file-without-crs",
     checks: "that a vector file states its coordinate reference system, or that the field file does",
-    why: "numbers alone do not say whether they are degrees, metres or feet, nor from where they count",
+    why: "numbers alone do not say whether they are degrees, meters or feet, nor from where they count",
     example: "a shapefile without its .prj file",
     mend: "send the .prj file along, or state the CRS in the field file",
 };

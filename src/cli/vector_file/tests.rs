@@ -111,9 +111,9 @@ fn old_crs_member_of_geojson_is_honoured() {
     let faults = read_outline(&folder.write("bad.geojson", &polygons_geojson(unknown, &[SQUARE])), None)
         .expect_err("no such CRS");
     assert_eq!(codes(&faults), ["unreadable-vector-file"]);
-    // RFC 7946 knows no `crs`: without it, metres are out of range.
+    // RFC 7946 knows no `crs`: without it, meters are out of range.
     let faults =
-        read_outline(&folder.write("none.geojson", &polygons_geojson("", &[UTM_SQUARE])), None).expect_err("metres");
+        read_outline(&folder.write("none.geojson", &polygons_geojson("", &[UTM_SQUARE])), None).expect_err("meters");
     assert!(codes(&faults).iter().all(|code| *code == "coordinates-outside-crs"), "{faults:?}");
 }
 
@@ -224,7 +224,7 @@ fn shapefile_without_prj_needs_a_stated_crs() {
     assert_eq!(faults[0].notes, ["its first point is 457000.00, 4538000.00: not degrees"]);
     let outline = read_outline(&path, Some("EPSG:32615")).expect("stated");
     assert_eq!(outline.crs_name, "WGS 84 / UTM zone 15N (EPSG:32615)");
-    assert_eq!(codes(&read_outline(&path, Some("EPSG:4326")).expect_err("metres"))[0], "coordinates-outside-crs");
+    assert_eq!(codes(&read_outline(&path, Some("EPSG:4326")).expect_err("meters"))[0], "coordinates-outside-crs");
     let fault = &read_outline(&path, Some("EPSG:99999")).expect_err("no such CRS")[0];
     assert_eq!((fault.code.name, &fault.place), ("unknown-crs", &None));
 }

@@ -23,11 +23,11 @@ const EDGE_PX: f32 = 1.5;
 /// Width of the field's outline, pixels.
 const OUTLINE_PX: f32 = 2.5;
 
-/// Where local metres fall on the sheet: north up, one scale both ways.
+/// Where local meters fall on the sheet: north up, one scale both ways.
 pub(super) struct View {
     west_m: f64,
     north_m: f64,
-    /// Pixels of one metre.
+    /// Pixels of one meter.
     pub(super) px_per_m: f64,
     /// What the field covers on the sheet.
     pub(super) frame: Frame,

@@ -263,7 +263,7 @@ impl Stencil {
     }
 }
 
-/// The longest 1-2-5 length of the unit that is at most `most_m` metres: length in the unit and in metres.
+/// The longest 1-2-5 length of the unit that is at most `most_m` meters: length in the unit and in meters.
 fn round_length(most_m: f64, unit_m: f64) -> (f64, f64) {
     let most = most_m / unit_m;
     let power = 10f64.powf(most.log10().floor());

@@ -54,13 +54,13 @@ pub struct MapPicture<'a> {
     pub mask: &'a CellMask,
     /// What is shown.
     pub shade: Shade<'a>,
-    /// Rings of the field's boundary, outer rings and holes alike, local metres.
+    /// Rings of the field's boundary, outer rings and holes alike, local meters.
     pub outline: &'a [Vec<Site>],
     /// Zones whose words are drawn, and whose rings are filled; may be empty.
     pub zones: &'a [ZoneRings],
-    /// Borders between zones as pieces of line, local metres; drawn inside the outline only; may be empty.
+    /// Borders between zones as pieces of line, local meters; drawn inside the outline only; may be empty.
     pub borders: &'a [[Site; 2]],
-    /// Rings of kept-off ground, local metres: bare paper with an ink edge; may be empty.
+    /// Rings of kept-off ground, local meters: bare paper with an ink edge; may be empty.
     pub keep_off: &'a [Vec<Site>],
     /// Samples and other places to mark; may be empty. Places off the map are passed over.
     pub samples: &'a [SampleRing],
@@ -107,7 +107,7 @@ pub struct ZoneRings {
     /// Class whose color fills the rings, so that colors meet at the zone's outline and not at cell edges. `None`: the
     /// ground below stays as it is.
     pub class: Option<u8>,
-    /// Outer rings and holes, local metres.
+    /// Outer rings and holes, local meters.
     pub rings: Vec<Vec<Site>>,
     /// Words on the map, "holds little"; may be empty.
     pub words: String,
@@ -118,7 +118,7 @@ pub struct ZoneRings {
 /// One place to mark.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SampleRing {
-    /// Where, local metres.
+    /// Where, local meters.
     pub at: Site,
     /// How.
     pub mark: SampleMark,

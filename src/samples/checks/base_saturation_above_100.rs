@@ -18,11 +18,17 @@ pub static BASE_SATURATION_ABOVE_100: Code = Code {
 /// Above this, printed whole percents of four bases cannot have been rounded up from 100.
 const PRINT_ROUNDING_PERCENT: f64 = 2.0;
 
+/// Above 100 % as printed, not by the rounding of the sheet.
+const PRINTED_ABOVE_PERCENT: f64 = 100.05;
+
 /// A warning for each such row, which is kept.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for draft in input.drafts {
-        let Some(percent) = base_saturation_percent(input, draft).filter(|percent| *percent > 100.0) else { continue };
+        let Some(percent) = base_saturation_percent(input, draft).filter(|percent| *percent > PRINTED_ABOVE_PERCENT)
+        else {
+            continue;
+        };
         // Bases above a CEC by summation are an error of the sheet, already told.
         if cec_against_cation_sum::is_off(input, draft) {
             continue;

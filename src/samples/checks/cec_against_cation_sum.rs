@@ -117,15 +117,31 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
             Some(acidity) => format!("bases {:.1} + acidity {acidity:.1}; allowed {:.1}", parts.bases, parts.allowed),
             None => format!("no acidity on the sheet; allowed {:.1}", parts.allowed),
         };
+        let place = input.table.place(draft.line, &[header]);
+        if is_gross(parts) {
+            return Diagnostic::error(&CEC_AGAINST_CATION_SUM, message)
+                .at(place)
+                .with_note(sum)
+                .with_help("correct the row; a CEC this far off its parts is a slip of the pen or of a unit");
+        }
         Diagnostic::warning(&CEC_AGAINST_CATION_SUM, message)
-            .at(input.table.place(draft.line, &[header]))
+            .at(place)
             .with_note(sum)
             .with_help("check the row, the unit of the cations and the name of the buffer; the sheet's CEC is used")
     }));
     found
 }
 
-/// One warning where cations about twice or half of what the CEC leaves for them show pounds an acre taken for ppm, or
+/// Whether a summed CEC is so far off its parts that no rounding, buffer or extract explains it: by more than 3 meq/100 g
+/// and three tenths. Source: heuristic; a decimal point in the wrong place is a factor of 10, pounds read as ppm of 2.
+fn is_gross(parts: &Parts) -> bool {
+    let sum = parts.bases + parts.acidity.unwrap_or(0.0);
+    // Without acidity on the sheet, parts below the CEC say nothing.
+    let off = if parts.acidity.is_some() { (sum - parts.cec).abs() } else { sum - parts.cec };
+    off > 3.0 && off > 0.3 * sum.min(parts.cec)
+}
+
+/// One error where cations about twice or half of what the CEC leaves for them show pounds an acre taken for ppm, or
 /// the reverse (field notes 15).
 fn unit_slip(input: &CheckInput<'_>, off: &[(&DraftSample, Parts)]) -> Option<Diagnostic> {
     const LEAST_ROWS: usize = 3;
@@ -143,7 +159,7 @@ fn unit_slip(input: &CheckInput<'_>, off: &[(&DraftSample, Parts)]) -> Option<Di
         _ => return None,
     };
     Some(
-        Diagnostic::warning(
+        Diagnostic::error(
             &CEC_AGAINST_CATION_SUM,
             format!(
                 "cations add up to about {ratio:.1} times what the sheet's CEC leaves for them, at {} of {} samples",
@@ -207,12 +223,12 @@ mod tests {
     }
 
     #[test]
-    fn pounds_read_as_ppm_make_one_warning_for_all_rows() {
+    fn pounds_read_as_ppm_make_one_error_for_all_rows() {
         let rows: String = (1..=4).map(|n| format!("{n},{n},0,6.2,6.75,{},3800,450,28,14.8\n", 250 + n)).collect();
         let found = run(&rows);
         assert_eq!(
             lines(&found),
-            ["warning: cations add up to about 2.0 times what the sheet's CEC leaves for them, at 4 of 4 samples"]
+            ["error: cations add up to about 2.0 times what the sheet's CEC leaves for them, at 4 of 4 samples"]
         );
         assert!(found[0].help.as_ref().expect("has help").contains("in lb/ac: `unit` says ppm"));
     }

@@ -1,7 +1,7 @@
 //! Small sheets written by hand for the tests of the checks.
 //!
 //! Headers stand for settings: `K` is potassium in ppm by ammonium acetate, `K%` its saturation, `BpH` a Sikora buffer,
-//! `x`/`y` metres on the plane, `lon`/`lat` degrees, `From`/`To` depths in inches.
+//! `x`/`y` meters on the plane, `lon`/`lat` degrees, `From`/`To` depths in inches.
 
 use super::CheckInput;
 use crate::boundary::FieldBoundary;
@@ -119,7 +119,7 @@ fn square_field() -> FieldBoundary {
     FieldBoundary::from_rings(&[ring], None, &WorkCrsChoice::Derived).expect("a square is a sound outline").value
 }
 
-/// Local metres of places, on the plane of the square field.
+/// Local meters of places, on the plane of the square field.
 pub(super) fn local(lon_lat: &[(f64, f64)]) -> Vec<Site> {
     lon_lat.iter().map(|place| square_field().work_crs().to_local(*place).expect("near the field")).collect()
 }

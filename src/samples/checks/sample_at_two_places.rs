@@ -17,7 +17,7 @@ pub static SAMPLE_AT_TWO_PLACES: Code = Code {
 
 /// Farther than this is another place, m: hand-held receivers repeat no better within a minute or two.
 pub(super) const SAME_PLACE_M: f64 = 1.0;
-/// Metres in a degree of latitude, to within 0.6 % anywhere: enough to tell two places apart.
+/// Meters in a degree of latitude, to within 0.6 % anywhere: enough to tell two places apart.
 const M_PER_DEGREE: f64 = 111_320.0;
 
 /// Distance of two places given as longitude and latitude, m, good enough to tell them apart.
@@ -30,7 +30,7 @@ pub(super) fn degrees_apart_m(a: (f64, f64), b: (f64, f64)) -> f64 {
 pub(super) enum SheetRuler {
     /// Longitude and latitude.
     Degrees,
-    /// A plane, its unit taken as metres.
+    /// A plane, its unit taken as meters.
     Plane,
 }
 
@@ -93,7 +93,7 @@ mod tests {
     }
 
     #[test]
-    fn a_step_of_less_than_a_metre_is_the_same_place() {
+    fn a_step_of_less_than_a_meter_is_the_same_place() {
         assert!(sheet("ID,x,y,From,To,pH\nA,0,0,0,8,6\nA,0.6,0.6,8,24,6\n").with_input(check).is_empty());
     }
 

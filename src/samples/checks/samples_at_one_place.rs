@@ -7,7 +7,7 @@ use crate::diagnostic::{Code, Diagnostic};
 /// Several samples at one place.
 pub static SAMPLES_AT_ONE_PLACE: Code = Code {
     name: "samples-at-one-place",
-    checks: "whether two samples of one depth lie at the same place, to the millimetre",
+    checks: "whether two samples of one depth lie at the same place, to the millimeter",
     why: "a map can pass through one value at a place only: their readings are averaged there",
     example: "`A-04` and `A-05` both lie at -93.5012, 41.0043, because a line of coordinates was copied",
     mend: "nothing, where both bags came from one spot; else correct the coordinates",
@@ -41,7 +41,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn samples_within_half_a_millimetre_are_averaged_and_named() {
+    fn samples_within_half_a_millimeter_are_averaged_and_named() {
         let sheet = sheet("ID,x,y,pH\nA,0,0,6\nB,50,0,6\nC,0,0,6.4\nD,50,0.002,6\n");
         let site = |east_m, north_m| Site { east_m, north_m };
         let sites = [site(0.0, 0.0), site(50.0, 0.0), site(0.0001, 0.0), site(50.0, 0.002)];

@@ -31,7 +31,7 @@ pub(super) fn check(input: &CheckInput<'_>, lon_lat: &[(f64, f64)], sites: &[Sit
         let (lon, lat) = lon_lat[nearest];
         let fault = Diagnostic::error(
             &SAMPLES_OUTSIDE_BOUNDARY,
-            format!("no sample lies inside the outline; the nearest is {} away", feet_and_metres(outside_m[nearest])),
+            format!("no sample lies inside the outline; the nearest is {} away", feet_and_meters(outside_m[nearest])),
         )
         .at(input.key_place("samples.places", input.settings.lines.places))
         .with_note(format!("`{}` is read as lon {lon:.5}, lat {lat:.5}", input.drafts[nearest].id))
@@ -44,7 +44,7 @@ pub(super) fn check(input: &CheckInput<'_>, lon_lat: &[(f64, f64)], sites: &[Sit
     };
     let found = (0..sites.len()).filter(|&index| outside_m[index] > ON_THE_LINE_M).map(|index| {
         let draft = &input.drafts[index];
-        let lies = format!("sample `{}` lies {} outside the outline", draft.id, feet_and_metres(outside_m[index]));
+        let lies = format!("sample `{}` lies {} outside the outline", draft.id, feet_and_meters(outside_m[index]));
         let place = input.table.place(draft.line, &columns);
         let verb = if inside.len() == 1 { "lies" } else { "lie" };
         let note = format!("{} {verb} inside", counted(inside.len(), "sample"));
@@ -65,7 +65,7 @@ pub(super) fn check(input: &CheckInput<'_>, lon_lat: &[(f64, f64)], sites: &[Sit
 }
 
 /// `41 ft (12 m)`; one decimal under ten.
-fn feet_and_metres(distance_m: f64) -> String {
+fn feet_and_meters(distance_m: f64) -> String {
     let decimals = |value: f64| if value < 10.0 { 1 } else { 0 };
     let feet = distance_m / M_PER_FOOT;
     format!("{} ft ({} m)", thousands(feet, decimals(feet)), thousands(distance_m, decimals(distance_m)))

@@ -10,7 +10,7 @@ pub static SWAPPED_COORDINATES: Code = Code {
     checks: "that degrees are degrees, and that longitude and latitude are not exchanged",
     why: "an exchanged pair lies on another continent, or worse, still on a map",
     example: "`lon = \"Lat\", lat = \"Long\"` in the field file: latitude reads -93.5",
-    mend: "exchange the two columns in `samples.places`; metres or feet need their own CRS",
+    mend: "exchange the two columns in `samples.places`; meters or feet need their own CRS",
 };
 
 /// At most one error. `xy` are degrees as read, one pair a draft.
@@ -40,7 +40,7 @@ pub(in crate::samples) fn check(input: &CheckInput<'_>, xy: &[[f64; 2]]) -> Vec<
             format!("the places of {all_or_some} {samples} samples are no degrees: `{name}` reads {lon}, {lat}");
         let found = if wrong.len() == xy.len() {
             fault(message)
-                .with_help("name the CRS of these coordinates in `samples.places`: degrees are stated, metres found")
+                .with_help("name the CRS of these coordinates in `samples.places`: degrees are stated, meters found")
         } else {
             let columns = [sheet.x_column.as_str(), sheet.y_column.as_str()];
             fault(message).at(input.table.place(input.drafts[first].line, &columns)).with_help("correct the cells")
@@ -84,7 +84,7 @@ mod tests {
     }
 
     #[test]
-    fn metres_in_the_place_of_degrees_ask_for_the_crs() {
+    fn meters_in_the_place_of_degrees_ask_for_the_crs() {
         let found = run("ID,lon,lat,pH\nA,457500,4539000,6\nB,457600,4539000,6\n");
         assert_eq!(lines(&found), ["error: the places of all 2 samples are no degrees: `A` reads 457500, 4539000"]);
         assert!(found[0].help.as_ref().expect("has help").contains("CRS"));
