@@ -82,3 +82,45 @@ fn potash_need_of_the_demo_is_the_guide_s_for_the_zone_means() {
     assert!((rate.total_lb - rate.area_ac * 135.0).abs() < 1e-9);
     assert_eq!(outcome.plan.needs[2].k2o_lb_ac, 0.0, "the corner is more than 50 ppm above its level");
 }
+
+#[test]
+fn sodium_missing_at_one_sample_moves_no_cec() {
+    // One blank Na: sodium is not mapped then, but the CEC of the other samples keeps it.
+    let folder = folder("demo");
+    let read = |file: &str| std::fs::read_to_string(folder.join(file)).unwrap();
+    let place = tempfile::tempdir().unwrap();
+    let mut lines: Vec<String> = read("lab.csv").lines().map(str::to_owned).collect();
+    let mut cells: Vec<String> = lines[5].split(',').map(str::to_owned).collect();
+    cells[11].clear();
+    lines[5] = cells.join(",");
+    std::fs::write(place.path().join("lab.csv"), lines.join("\n")).unwrap();
+    for file in ["outline.geojson", "field.toml"] {
+        std::fs::write(place.path().join(file), read(file)).unwrap();
+    }
+    let blank = crate::fixture::run_folder(place.path(), |text| text, |place| place);
+    let whole = run_edited("demo", |text| text);
+    let cec = |outcome: &Outcome| -> Vec<f64> {
+        outcome.zones.as_ref().unwrap().zones().iter().map(|zone| zone.mean(Variable::Cec).unwrap()).collect()
+    };
+    for (blank, whole) in cec(&blank).into_iter().zip(cec(&whole)) {
+        assert!((blank - whole).abs() < 0.02, "{blank} {whole}");
+    }
+}
+
+#[test]
+fn without_the_depth_there_are_zones_and_no_rates() {
+    let outcome = run_edited("demo", |text| text.replace("depth_in = [0, 7]", "depth_in = \"unknown\""));
+    assert_eq!(outcome.zones.unwrap().zones().len(), 3);
+    assert!(outcome.plan.needs.is_empty() && outcome.plan.pass.is_none());
+    assert!(outcome.warnings.iter().any(|warning| warning.code.name == "guide-needs-an-answer"));
+}
+
+#[test]
+fn a_need_under_the_machine_s_least_is_left_over_and_told() {
+    let outcome = run_edited("demo", |text| text.replace("least = 50", "least = 100"));
+    let plan = outcome.plan.pass.unwrap();
+    let dropped = &plan.rates[1];
+    assert_eq!(dropped.product_lb_ac, 0.0);
+    assert!((dropped.left_over_k2o_lb_ac - outcome.plan.needs[1].k2o_lb_ac).abs() < 1e-9);
+    assert!(outcome.warnings.iter().any(|warning| warning.code.name == "left-over"));
+}

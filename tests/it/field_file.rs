@@ -93,3 +93,22 @@ fn pounds_an_acre_need_a_depth() {
 fn text_that_is_not_toml_is_told_with_its_line() {
     assert_eq!(codes_and_lines("form = 1\n[field]\nname = \"North\n"), [("field-file-unreadable".to_owned(), 3)]);
 }
+
+#[test]
+fn answers_that_contradict_or_mean_nothing_are_refused() {
+    let edits = [
+        ("count = 3  ", "count = 0  "),
+        ("method = \"mesh\"  ", "method = \"mean\"\nrings = 2  "),
+        ("column = \"Mg ppm\"", "column = \"Ca ppm\""),
+        ("least = 50, most = 400, step = 5", "least = 52, most = 54, step = 5"),
+        ("season = 2026", "season = -3.7"),
+        ("lon = \"Long\", lat = \"Lat\"", "lon = \"Long\", lat = \"Lat\", east = \"E\", north = \"N\""),
+        ("soil_lb_ac = 2000000", "soil_lb_ac = 0"),
+    ];
+    for (from, to) in edits {
+        let text = documented_form().replace(from, to);
+        assert_ne!(text, documented_form(), "{from}");
+        let faults = FieldFile::parse("field.toml", &text).unwrap_err();
+        assert_eq!(faults.len(), 1, "{to}: {faults:#?}");
+    }
+}

@@ -133,12 +133,12 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
 }
 
 /// Whether a summed CEC is so far off its parts that no rounding, buffer or extract explains it: by more than 3 meq/100 g
-/// and three tenths. Source: heuristic; a decimal point in the wrong place is a factor of 10, pounds read as ppm of 2.
+/// and a half. Source: heuristic; a decimal point in the wrong place is a factor of 10, pounds read as ppm of 2.
 fn is_gross(parts: &Parts) -> bool {
     let sum = parts.bases + parts.acidity.unwrap_or(0.0);
     // Without acidity on the sheet, parts below the CEC say nothing.
     let off = if parts.acidity.is_some() { (sum - parts.cec).abs() } else { sum - parts.cec };
-    off > 3.0 && off > 0.3 * sum.min(parts.cec)
+    off > 3.0 && off > 0.5 * sum.min(parts.cec)
 }
 
 /// One error where cations about twice or half of what the CEC leaves for them show pounds an acre taken for ppm, or
