@@ -44,7 +44,7 @@ pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
     let drawn = all.par_iter().map(|&(name, map)| {
         let bytes = match map {
             Map::Holding => {
-                layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(report))
+                layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(&layout))
             }
             Map::Sharing => {
                 let title = "Map 2. What share do Ca and Mg take?";
@@ -82,12 +82,12 @@ fn unit(report: &Report<'_>, variable: Variable) -> &'static str {
     variable.unit_name(report.samples.basis)
 }
 
-fn holding_words(report: &Report<'_>) -> Vec<String> {
-    let mut words = vec![miss_words(report, Variable::Cec)];
-    words.push(
-        "CEC is how much the ground can hold on to. Dots like sand: zones that hold less, none above CEC 12."
-            .to_owned(),
-    );
+fn holding_words(layout: &Layout<'_>) -> Vec<String> {
+    let mut words =
+        vec![miss_words(layout.report, Variable::Cec), "CEC is how much the ground can hold on to.".to_owned()];
+    if layout.sand.as_ref().is_some_and(|sand| sand.iter().any(|&density| density > 0.0)) {
+        words[1] += " Dots like sand: zones that hold less, none above CEC 12.";
+    }
     words
 }
 
