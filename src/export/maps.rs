@@ -197,10 +197,7 @@ impl<'a> Layout<'a> {
         let told = match verdict.row(zones.zones().len()).and_then(|row| row.efficiency) {
             _ if zones.zones().len() == 1 => "One zone: the whole field.".to_owned(),
             Some(told) if told > 0.0 => {
-                format!(
-                    "Each sample hidden in turn is told {:.0} % better by these zones than by one rate.",
-                    100.0 * told
-                )
+                format!("By these zones a hidden sample is told {:.0} % better than by the field mean.", 100.0 * told)
             }
             Some(_) => "By these zones a hidden sample is told no better than by the field mean.".to_owned(),
             None => "Whether they tell more than the field mean cannot be told from so few samples.".to_owned(),

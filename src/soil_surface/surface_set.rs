@@ -8,8 +8,9 @@ use crate::chemistry::{Cation, Exchange};
 use crate::mesh::{Mesh, MeshError};
 use crate::samples::{Analyte, SampleSet};
 use crate::surface::leave_one_out::MapError;
-use crate::surface::mesh_setting::{MeshSetting, Power};
+use crate::surface::mesh_setting::MeshSetting;
 use crate::surface::method::Method;
+use crate::surface::method_table::REFERENCE_METHODS;
 
 /// Settings of the surface stage.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -145,15 +146,7 @@ impl SurfaceSet {
             .collect();
         let mut all_methods = vec![Vec::new(); variables.len()];
         let mut own: Vec<(Vec<f64>, Option<MapError>)> = Vec::new();
-        let references = [
-            Method::Mean,
-            Method::Nearest,
-            Method::Triangle,
-            Method::NaturalNeighbor,
-            Method::Distance { power: Power::P2, nearest: None },
-            Method::Distance { power: Power::P2, nearest: Some(12) },
-        ];
-        for (index, candidate) in std::iter::once(method).chain(references).enumerate() {
+        for (index, candidate) in std::iter::once(method).chain(REFERENCE_METHODS).enumerate() {
             let left = candidate.leave_one_out(mesh, columns);
             for (v, &variable) in variables.iter().enumerate() {
                 let of_hidden = |i: usize| {
@@ -162,7 +155,7 @@ impl SurfaceSet {
                 };
                 let predicted: Vec<f64> = (0..left.hidden.len()).map(of_hidden).collect();
                 let error = MapError::of(&measured[v], &left.hidden, &predicted);
-                all_methods[v].push((words(candidate), error));
+                all_methods[v].push((candidate.to_string(), error));
                 if index == 0 {
                     let mut by_site = vec![f64::NAN; n_sites];
                     for (&site, value) in left.hidden.iter().zip(predicted) {
@@ -176,7 +169,8 @@ impl SurfaceSet {
             variables.iter().zip(measured).zip(all_methods).zip(own)
         {
             let sites = mesh.sites().to_vec();
-            let quality = Quality { variable, method: words(method), sites, measured, predicted, error, all_methods };
+            let quality =
+                Quality { variable, method: method.to_string(), sites, measured, predicted, error, all_methods };
             self.quality.push(quality);
         }
     }
@@ -246,15 +240,5 @@ fn exchange_of(parts: &[f64]) -> Exchange {
         k_meq_100g: parts[2],
         rest_meq_100g: parts[3],
         na_meq_100g: parts.get(4).copied(),
-    }
-}
-
-/// A settled method in words.
-fn words(method: Method) -> String {
-    match method {
-        Method::Mesh(Some(setting)) => format!("mesh, {setting}"),
-        Method::Distance { power, nearest: None } => format!("distance, power {}, all samples", power.exponent()),
-        Method::Distance { power, nearest: Some(n) } => format!("distance, power {}, nearest {n}", power.exponent()),
-        method => method.name().to_owned(),
     }
 }

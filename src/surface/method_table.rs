@@ -18,6 +18,16 @@ pub struct MethodError {
 /// Nearest samples that count in the table's second line of classic inverse distance.
 const TABLE_NEAREST: usize = 12;
 
+/// The methods every map is held against.
+pub const REFERENCE_METHODS: [Method; 6] = [
+    Method::Mean,
+    Method::Nearest,
+    Method::Triangle,
+    Method::NaturalNeighbor,
+    Method::Distance { power: Power::P2, nearest: None },
+    Method::Distance { power: Power::P2, nearest: Some(TABLE_NEAREST) },
+];
+
 /// The mesh method with the setting chosen for this variable alone, then the reference methods.
 ///
 /// The mesh line is a little too good: its setting was chosen on the same samples.
@@ -36,15 +46,7 @@ pub fn method_table(mesh: &Mesh, values: &[f64]) -> Vec<MethodError> {
 /// # Shape
 /// `values[site]`, sites as in `mesh.sites()`.
 pub fn reference_table(mesh: &Mesh, values: &[f64]) -> Vec<MethodError> {
-    let methods = [
-        Method::Mean,
-        Method::Nearest,
-        Method::Triangle,
-        Method::NaturalNeighbor,
-        Method::Distance { power: Power::P2, nearest: None },
-        Method::Distance { power: Power::P2, nearest: Some(TABLE_NEAREST) },
-    ];
-    methods.into_iter().map(|method| method_error(method, mesh, values)).collect()
+    REFERENCE_METHODS.into_iter().map(|method| method_error(method, mesh, values)).collect()
 }
 
 /// One method's line.
