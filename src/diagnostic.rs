@@ -3,6 +3,7 @@
 //! A stage returns its value with warnings ([`Checked`]) or *all* its faults at once (`Vec<Diagnostic>`); it never stops
 //! at the first bad row. Each diagnostic carries a [`Code`], the static page that `holdground explain` prints.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 /// A kind of message with its user page. One static per kind, beside the check that raises it.
@@ -60,6 +61,15 @@ pub enum Place {
         /// Column headers.
         columns: Vec<String>,
     },
+    /// One column of a sheet whose samples stand in columns, with the lines concerned (possibly none).
+    Column {
+        /// File as typed.
+        file: String,
+        /// Column in the file, from 1.
+        column: usize,
+        /// Header texts of the lines.
+        lines: Vec<String>,
+    },
     /// One key of the field file.
     Key {
         /// File as typed.
@@ -88,12 +98,32 @@ impl std::fmt::Display for Place {
                     _ => write!(f, ", columns `{}`", columns.join("`, `")),
                 }
             }
+            Place::Column { file, column, lines } => {
+                write!(f, "{file}, column {column} ({})", column_letters(*column))?;
+                match lines.len() {
+                    0 => Ok(()),
+                    1 => write!(f, ", line `{}`", lines[0]),
+                    _ => write!(f, ", lines `{}`", lines.join("`, `")),
+                }
+            }
             Place::Key { file, line, key } => write!(f, "{file}:{line}, `{key}`"),
             Place::File(file) => write!(f, "{file}"),
             Place::Zone(zone) => write!(f, "zone {zone}"),
             Place::Flag(flag) => write!(f, "{flag}"),
         }
     }
+}
+
+/// Letters of a column, from 1, as spreadsheet programs show them: 1 is `A`, 27 is `AA`.
+fn column_letters(column: usize) -> String {
+    let mut rest = column;
+    let mut letters = Vec::new();
+    while rest > 0 {
+        rest -= 1;
+        letters.push(b'A' + (rest % 26) as u8);
+        rest /= 26;
+    }
+    letters.iter().rev().map(|letter| char::from(*letter)).collect()
 }
 
 /// One message to the user.
@@ -188,20 +218,20 @@ pub fn render(diagnostics: &[Diagnostic], color: bool) -> String {
     let mut sorted: Vec<&Diagnostic> = diagnostics.iter().collect();
     sorted.sort_by(|a, b| (a.severity, &a.place).cmp(&(b.severity, &b.place)));
     let mut text = String::new();
-    let mut printed: Vec<(&Diagnostic, usize)> = Vec::new(); // first of a fold, how many share it
+    // The messages of each fold in their order, and where a fold stands: bad sheets bring tens of thousands.
+    let mut printed: Vec<Vec<&Diagnostic>> = Vec::new();
+    let mut fold_of: BTreeMap<(Severity, &str, &str), usize> = BTreeMap::new();
     for diagnostic in sorted {
-        let same = printed.iter_mut().find(|(first, _)| {
-            first.code == diagnostic.code
-                && first.severity == diagnostic.severity
-                && first.message == diagnostic.message
-        });
-        match same {
-            Some((_, count)) => *count += 1,
-            None => printed.push((diagnostic, 1)),
+        let key = (diagnostic.severity, diagnostic.code.name, diagnostic.message.as_str());
+        let fold = *fold_of.entry(key).or_insert(printed.len());
+        if fold == printed.len() {
+            printed.push(Vec::new());
         }
+        printed[fold].push(diagnostic);
     }
     let mut shown_of: Vec<(&'static str, usize)> = Vec::new();
-    for (first, count) in &printed {
+    for fold in &printed {
+        let (first, count) = (fold[0], fold.len());
         let seen = match shown_of.iter_mut().find(|(name, _)| *name == first.code.name) {
             Some((_, seen)) => {
                 *seen += 1;
@@ -221,7 +251,7 @@ pub fn render(diagnostics: &[Diagnostic], color: bool) -> String {
             (true, Severity::Warning) => ("\u{1b}[1m", "\u{1b}[1;33m", "\u{1b}[0m"),
             (true, Severity::Note) => ("\u{1b}[1m", "\u{1b}[1;34m", "\u{1b}[0m"),
         };
-        let tail = if *count > 1 { format!(" ({count} of this kind)") } else { String::new() };
+        let tail = if count > 1 { format!(" ({count} of this kind)") } else { String::new() };
         let _ = writeln!(
             text,
             "{ink}{}[{}]{plain}: {bold}{}{plain}{tail}",
@@ -229,12 +259,7 @@ pub fn render(diagnostics: &[Diagnostic], color: bool) -> String {
             first.code.name,
             first.message
         );
-        let mut places: Vec<&Place> = diagnostics
-            .iter()
-            .filter(|d| d.code == first.code && d.severity == first.severity && d.message == first.message)
-            .filter_map(|d| d.place.as_ref())
-            .collect();
-        places.sort();
+        let places: Vec<&Place> = fold.iter().filter_map(|diagnostic| diagnostic.place.as_ref()).collect();
         for place in places.iter().take(SHOWN_PLACES) {
             let _ = writeln!(text, "  --> {place}");
         }
@@ -254,4 +279,22 @@ pub fn render(diagnostics: &[Diagnostic], color: bool) -> String {
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_column_is_named_as_spreadsheet_programs_name_it() {
+        let place = |column, lines: &[&str]| {
+            let lines = lines.iter().map(|line| (*line).to_owned()).collect();
+            Place::Column { file: "lab.csv".to_owned(), column, lines }.to_string()
+        };
+        assert_eq!(place(5, &["K"]), "lab.csv, column 5 (E), line `K`");
+        assert_eq!(place(26, &[]), "lab.csv, column 26 (Z)");
+        assert_eq!(place(27, &["K", "Mg"]), "lab.csv, column 27 (AA), lines `K`, `Mg`");
+        // The last column of a workbook, by ECMA-376.
+        assert_eq!(column_letters(16_384), "XFD");
+    }
 }
