@@ -45,6 +45,11 @@ impl Buffer {
         (slope * (neutral_ph - buffer_ph)).max(0.0)
     }
 
+    /// pH at and above which there is no acidity.
+    pub fn neutral_ph(self) -> f64 {
+        self.line().0
+    }
+
     /// meq/100 g in one unit of buffer pH.
     pub fn meq_per_ph(self) -> f64 {
         self.line().1

@@ -1,12 +1,15 @@
 //! Rows of the sheet with their cells read as numbers in the program's units; not yet checked against each other.
 
 use super::checks::not_a_number;
+use super::depth_span::depth_span;
+use super::number_form::{CellNumber, rating};
 use super::sample::{Limit, Reading};
-use super::settings::{DepthSetting, MethodSetting, PlacesSetting, SampleSettings};
-use super::table::SampleTable;
-use super::{Analyte, LabMethod};
+use super::settings::{DepthSetting, DepthUnit, MethodSetting, PlacesSetting, SampleSettings};
+use super::{Analyte, LabMethod, sheet_place};
+use crate::crs::InputCrs;
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::units::soil_lb_ac;
+use crate::sheet::{DecimalMark, SampleTable};
+use crate::units::{Quantity, soil_lb_ac};
 
 /// An id, a coordinate or a depth is blank.
 pub static MISSING_CELL: Code = Code {
@@ -22,6 +25,8 @@ pub static MISSING_CELL: Code = Code {
 pub struct DraftSample {
     /// Line in the sheet, from 1.
     pub line: usize,
+    /// Index of the row in the table.
+    pub row: usize,
     /// Sample name, as text: `012` stays `012`.
     pub id: String,
     /// Top and bottom, in.
@@ -52,7 +57,7 @@ pub(super) fn read_drafts(table: &SampleTable, settings: &SampleSettings) -> Res
         let asked_at = Place::Key { file: settings.field_file.clone(), line, key };
         table.column(header, asked_at).map_err(|fault| faults.push(*fault)).ok()
     };
-    let id_column = column_at(&settings.id_column, settings.lines.id, "samples.id".to_owned());
+    let id_column = settings.id_column.as_ref().map(|id| column_at(id, settings.lines.id, "samples.id".to_owned()));
     let xy_columns = match &settings.places {
         PlacesSetting::Sheet(sheet) => {
             let line = settings.lines.places;
@@ -60,13 +65,14 @@ pub(super) fn read_drafts(table: &SampleTable, settings: &SampleSettings) -> Res
             let y = column_at(&sheet.y_column, line, "samples.places".to_owned());
             x.zip(y)
         }
-        PlacesSetting::Points { .. } => None,
+        PlacesSetting::Points { .. } | PlacesSetting::Open => None,
     };
     let depth_columns = match &settings.depth {
-        DepthSetting::Columns { top, bottom, .. } => {
+        DepthSetting::Columns { top, bottom, unit, .. } => {
             let line = settings.lines.depth;
-            let top = column_at(top, line, "samples.depth_in".to_owned());
-            top.zip(column_at(bottom, line, "samples.depth_in".to_owned()))
+            let top = top.as_ref().map(|top| column_at(top, line, "samples.depth_in".to_owned()));
+            let bottom = column_at(bottom, line, "samples.depth_in".to_owned());
+            bottom.map(|bottom| (top.flatten(), bottom, unit.inches()))
         }
         _ => None,
     };
@@ -83,8 +89,20 @@ pub(super) fn read_drafts(table: &SampleTable, settings: &SampleSettings) -> Res
     if !faults.is_empty() {
         return Err(faults);
     }
+    let decimal_comma = settings.numbers.decimal == DecimalMark::Comma;
+    let is_geographic = match &settings.places {
+        PlacesSetting::Sheet(sheet) => InputCrs::from_text(&sheet.crs).ok().map(|crs| crs.is_geographic()),
+        PlacesSetting::Points { .. } | PlacesSetting::Open => None,
+    };
+    let unit_is_told = !matches!(settings.depth, DepthSetting::Columns { unit: DepthUnit::Open, .. });
     let mut drafts = Vec::with_capacity(table.rows.len());
-    for row in &table.rows {
+    for (row_index, row) in table.rows.iter().enumerate() {
+        let sheet_xy = match (&settings.places, xy_columns) {
+            (PlacesSetting::Sheet(sheet), Some(columns)) => {
+                sheet_place::read((table, row), sheet, columns, is_geographic, decimal_comma, &mut faults)
+            }
+            _ => None,
+        };
         let mut number = |column: usize, what: &str| -> Option<f64> {
             let text = &row.cells[column];
             let header = table.header[column].as_str();
@@ -96,51 +114,61 @@ pub(super) fn read_drafts(table: &SampleTable, settings: &SampleSettings) -> Res
                 );
                 return None;
             }
-            match not_a_number::read(text) {
+            match settings.numbers.reading(text) {
                 Some(Reading { value, limit: Limit::Exact }) => Some(value),
                 _ => {
-                    faults.push(not_a_number::fault(table, row.line, header, text));
+                    faults.push(not_a_number::fault(table, row.line, header, text, &settings.numbers));
                     None
                 }
             }
         };
-        let sheet_xy = xy_columns.and_then(|(x, y)| {
-            let (x, y) = (number(x, "the place"), number(y, "the place"));
-            let offset = match &settings.places {
-                PlacesSetting::Sheet(sheet) => sheet.offset,
-                PlacesSetting::Points { .. } => [0.0; 2],
-            };
-            Some([x? + offset[0], y? + offset[1]])
-        });
         let depth_in = match (&settings.depth, depth_columns) {
             (DepthSetting::Fixed { top_in, bottom_in }, _) => Some([*top_in, *bottom_in]),
-            (_, Some((top, bottom))) => {
-                let (top, bottom) = (number(top, "the depth"), number(bottom, "the depth"));
-                top.zip(bottom).map(|(top, bottom)| [top, bottom])
+            (_, Some((top, bottom, inches))) => {
+                let span = match top {
+                    // One column holds the bottom, or both: `0-6`.
+                    None => depth_span(&row.cells[bottom], &settings.numbers)
+                        .or_else(|| number(bottom, "the depth").map(|bottom| [0.0, bottom])),
+                    Some(top) => {
+                        let top = number(top, "the depth");
+                        top.zip(number(bottom, "the depth")).map(|(top, bottom)| [top, bottom])
+                    }
+                };
+                span.map(|span| span.map(|depth| depth * inches))
             }
             _ => None,
         };
-        let id = id_column.map_or(String::new(), |column| row.cells[column].clone());
+        let id = match id_column {
+            None => (row_index + 1).to_string(),
+            Some(column) => column.map_or(String::new(), |column| row.cells[column].clone()),
+        };
         if id.is_empty() {
             faults.push(
                 Diagnostic::error(&MISSING_CELL, "the sample name is blank")
-                    .at(table.place(row.line, &[settings.id_column.as_str()]))
+                    .at(table.place(row.line, &settings.id_columns()))
                     .with_help("fill the cell, or delete the row"),
             );
         }
-        let soil_lb_ac = settings.soil_lb_ac.or_else(|| depth_in.map(|[top, bottom]| soil_lb_ac(bottom - top)));
+        let soil_lb_ac = settings
+            .soil_lb_ac
+            .or_else(|| depth_in.filter(|_| unit_is_told).map(|[top, bottom]| soil_lb_ac(bottom - top)));
         let mut readings = Vec::with_capacity(settings.columns.len());
         let mut methods = Vec::with_capacity(settings.columns.len());
         for (column, (value, method)) in settings.columns.iter().zip(&value_columns) {
             let text = value.map_or("", |index| row.cells[index].as_str());
-            let reading = if text.is_empty() {
-                None
-            } else {
-                let reading = not_a_number::read(text);
-                if reading.is_none() {
-                    faults.push(not_a_number::fault(table, row.line, &column.column, text));
+            let number = match column.analyte.quantity() {
+                Quantity::Rating if settings.numbers.word(text).is_none() && !text.is_empty() => {
+                    rating(text).map(CellNumber::Reading)
                 }
-                reading
+                _ => settings.numbers.cell(text),
+            };
+            let reading = match number {
+                Some(CellNumber::Reading(reading) | CellNumber::Rated(reading)) => Some(reading),
+                Some(CellNumber::Blank | CellNumber::OpenWord) => None,
+                None => {
+                    faults.push(not_a_number::fault(table, row.line, &column.column, text, &settings.numbers));
+                    None
+                }
             };
             // `settings` was checked: the unit fits, and pounds an acre come with a depth.
             let factor = column.unit.factor(column.analyte.quantity(), soil_lb_ac.unwrap_or(f64::NAN)).unwrap_or(1.0);
@@ -159,7 +187,7 @@ pub(super) fn read_drafts(table: &SampleTable, settings: &SampleSettings) -> Res
                 (MethodSetting::Column(_), None) => LabMethod::Unknown,
             });
         }
-        drafts.push(DraftSample { line: row.line, id, depth_in, sheet_xy, readings, methods });
+        drafts.push(DraftSample { line: row.line, row: row_index, id, depth_in, sheet_xy, readings, methods });
     }
     if faults.is_empty() { Ok(drafts) } else { Err(faults) }
 }

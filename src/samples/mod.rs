@@ -6,18 +6,25 @@
 
 mod analyte;
 pub mod checks;
+mod coordinate_text;
+mod depth_span;
 mod draft;
 mod lab_method;
+mod number_form;
 mod sample;
 mod settings;
-mod table;
+mod sheet_place;
 
+pub use crate::sheet::DecimalMark;
+pub use crate::sheet::{Row, SampleTable};
 pub use analyte::Analyte;
+pub(crate) use coordinate_text::{Axis, read_degrees};
+pub use depth_span::depth_span;
 pub use draft::DraftSample;
 pub use lab_method::LabMethod;
-pub use sample::{CecSource, Limit, Reading, Sample, SampleSet, check};
+pub use number_form::{CellNumber, NumberForm, WordMeaning, rating};
+pub use sample::{CecSource, Limit, PLACES_OPEN, Reading, Sample, SampleSet, check, check_rows};
 pub use settings::{
-    ColumnSetting, DepthSetting, MethodSetting, OutsideRule, PlacesSetting, SampleLines, SampleSettings,
-    SheetCoordinates,
+    ColumnSetting, DepthSetting, DepthUnit, MethodSetting, NameMatch, OutsideRule, PlaceShape, PlacesSetting,
+    SampleLines, SampleSettings, SheetCoordinates,
 };
-pub use table::{Row, SampleTable};

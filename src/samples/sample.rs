@@ -2,14 +2,14 @@
 
 use super::checks::{self, CheckInput};
 use super::draft::{DraftSample, read_drafts};
-use super::settings::{DepthSetting, MethodSetting, PlacesSetting, SampleSettings};
-use super::table::SampleTable;
+use super::settings::{DepthSetting, DepthUnit, MethodSetting, PlacesSetting, SampleSettings};
 use super::{Analyte, LabMethod};
 use crate::boundary::FieldBoundary;
 use crate::cell_grid::Site;
 use crate::chemistry::{Cation, Exchange};
 use crate::crs::{COORDINATES_OUTSIDE_CRS, InputCrs, WORK_CRS_UNFIT};
-use crate::diagnostic::{Checked, Diagnostic, Severity, refuse_errors};
+use crate::diagnostic::{Checked, Code, Diagnostic, Severity, refuse_errors};
+use crate::sheet::SampleTable;
 use crate::units::SoilBasis;
 
 /// Whether a reading is a number or a limit.
@@ -19,6 +19,8 @@ pub enum Limit {
     Exact,
     /// Below the lab's limit: `value` is the limit (`<5`).
     Below,
+    /// Above the lab's limit: `value` is the limit (`>600`).
+    Above,
 }
 
 /// A reading in the program's unit.
@@ -31,11 +33,11 @@ pub struct Reading {
 }
 
 impl Reading {
-    /// The number that stands for the reading on a map: half the limit below the lab's limit (common practice, no
-    /// source), and said so in the report.
+    /// The number that stands for the reading on a map: half the limit below the lab's limit, the limit itself above it
+    /// (common practice, no source), and said so in the report.
     pub fn map_value(self) -> f64 {
         match self.limit {
-            Limit::Exact => self.value,
+            Limit::Exact | Limit::Above => self.value,
             Limit::Below => self.value / 2.0,
         }
     }
@@ -148,6 +150,37 @@ impl SampleSet {
     }
 }
 
+/// The places of the samples are still to be answered.
+pub static PLACES_OPEN: Code = Code {
+    name: "places-open",
+    checks: "that `samples.places` says where the samples lie before anything is mapped",
+    why: "a lab sheet without coordinates can be checked, but not mapped",
+    example: "`places = \"?\"`, or coordinates whose CRS is still to be answered",
+    mend: "name the two columns and their CRS, or a file of points (waypoints of the cores) joined by the sample's name",
+};
+
+/// Checks the rows of a sheet without their places: what can be told while `samples.places` is still open.
+///
+/// Returns how many samples it has.
+///
+/// # Errors
+/// All faults of the first part that has any: cells; names, depths and methods; chemistry.
+pub fn check_rows(
+    table: &SampleTable,
+    settings: &SampleSettings,
+    boundary: &FieldBoundary,
+) -> Result<Checked<usize>, Vec<Diagnostic>> {
+    let drafts = read_drafts(table, settings)?;
+    let (drafts, _) = take_depth(drafts, settings);
+    let input = CheckInput { table, settings, drafts: &drafts, boundary, points: None };
+    let mut found = checks::of_rows(&input);
+    if !found.iter().any(|d| d.severity == Severity::Error) {
+        let settings = &with_one_method(settings, &drafts);
+        found.extend(checks::of_chemistry(&CheckInput { settings, ..input }));
+    }
+    refuse_errors(drafts.len(), found)
+}
+
 /// Makes checked samples of a sheet.
 ///
 /// `points` are the sample places of another file, where the field file says so: (name, lon, lat).
@@ -165,6 +198,7 @@ pub fn check(
     let input = CheckInput { table, settings, drafts: &drafts, boundary, points };
     let mut found = checks::of_rows(&input);
     let lon_lat = places(&input, &mut found);
+    found.extend(lon_lat.as_deref().and_then(|places| checks::places_far_outside::check(&input, places)));
     if found.iter().any(|d| d.severity == Severity::Error) {
         return Err(found);
     }
@@ -189,6 +223,7 @@ pub fn check(
     found.extend(checks::of_chemistry(&input));
     let kept_sites: Vec<Site> = keep.iter().map(|&index| sites[index]).collect();
     found.extend(checks::too_few_places::check(&input, &kept_sites));
+    found.extend(checks::sparse_samples::check(&input, &kept_sites));
     let cec_source = cec_source(settings);
     let samples = keep
         .iter()
@@ -207,7 +242,10 @@ pub fn check(
         })
         .collect();
     let methods = settings.columns.iter().map(|column| (column.analyte, column.fixed_method())).collect();
-    let depth_in = drafts.first().and_then(|draft| draft.depth_in);
+    let depth_in = match settings.depth {
+        DepthSetting::Columns { unit: DepthUnit::Open, .. } => None,
+        _ => drafts.first().and_then(|draft| draft.depth_in),
+    };
     let set = SampleSet { samples, methods, depth_in, basis: basis(settings), cec_source, n_set_aside };
     refuse_errors(set, found)
 }
@@ -273,6 +311,10 @@ fn places(input: &CheckInput<'_>, found: &mut Vec<Diagnostic>) -> Option<Vec<(f6
             match crs.to_lon_lat(&mut xs, &mut ys) {
                 Ok(_) => Some(xs.into_iter().zip(ys).collect()),
                 Err(faults) => {
+                    if let Some(exchanged) = checks::swapped_coordinates::check_plane(input, &crs, &xy) {
+                        found.push(exchanged);
+                        return None;
+                    }
                     let columns = [sheet.x_column.as_str(), sheet.y_column.as_str()];
                     let place = |index: usize| input.table.place(input.drafts[index].line, &columns);
                     found.extend(faults.into_iter().map(|(index, fault)| fault.at(place(index))));
@@ -281,6 +323,15 @@ fn places(input: &CheckInput<'_>, found: &mut Vec<Diagnostic>) -> Option<Vec<(f6
             }
         }
         PlacesSetting::Points { .. } => checks::unmatched_points::join(input, found),
+        PlacesSetting::Open => {
+            let place = input.key_place("samples.places", input.settings.lines.places);
+            found.push(
+                Diagnostic::error(&PLACES_OPEN, "the samples have no places yet, and nothing can be mapped without")
+                    .at(place)
+                    .with_help("answer `samples.places`: columns of the sheet, or a point file joined by the name"),
+            );
+            None
+        }
     }
 }
 
