@@ -15,7 +15,10 @@ pub(super) struct PolygonParts {
     pub(super) polygons: Vec<StatedPolygon>,
     /// Lines left out.
     pub(super) n_lines: usize,
-    n_points: usize,
+    /// The pieces of each line, in the CRS of the layer.
+    pub(super) lines: Vec<Vec<Vec<(f64, f64)>>>,
+    /// Points left out.
+    pub(super) n_points: usize,
     n_of_other_kinds: usize,
     n_with_height: usize,
     n_with_arcs: usize,
@@ -57,6 +60,13 @@ impl PolygonParts {
             | OGRwkbGeometryType::wkbCompoundCurve
             | OGRwkbGeometryType::wkbMultiCurve => {
                 self.n_lines += 1;
+                let is_one = matches!(kind, OGRwkbGeometryType::wkbLineString | OGRwkbGeometryType::wkbCircularString)
+                    || kind == OGRwkbGeometryType::wkbCompoundCurve;
+                self.lines.push(if is_one {
+                    vec![ring_points(geometry)]
+                } else {
+                    (0..geometry.geometry_count()).map(|index| ring_points(&geometry.get_geometry(index))).collect()
+                });
                 false
             }
             _ => {
@@ -66,7 +76,8 @@ impl PolygonParts {
         }
     }
 
-    fn n_left(&self) -> usize {
+    /// Geometries that are no polygons.
+    pub(super) fn n_left(&self) -> usize {
         self.n_lines + self.n_points + self.n_of_other_kinds
     }
 

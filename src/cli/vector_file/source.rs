@@ -136,6 +136,10 @@ impl VectorFile {
         }
     }
 
+    pub(super) fn is_gpx(&self) -> bool {
+        self.dataset.driver().short_name() == "GPX"
+    }
+
     pub(super) fn place(&self) -> Place {
         Place::File(self.shown.clone())
     }
@@ -147,7 +151,15 @@ impl VectorFile {
         for message in messages.iter().filter(|message| !message.text.starts_with("Non closed ring")) {
             let text = format!("GDAL says of `{}`: {}", self.shown, message.text);
             match message.severity {
-                Severity::Error => faults.push(Diagnostic::error(&UNREADABLE_VECTOR_FILE, text).at(self.place())),
+                Severity::Error => {
+                    let fault = Diagnostic::error(&UNREADABLE_VECTOR_FILE, text).at(self.place());
+                    let names_no_crs = message.text.contains("crs not found");
+                    faults.push(if names_no_crs {
+                        fault.with_help("correct the CRS the file names, or save it again in longitude and latitude")
+                    } else {
+                        fault
+                    });
+                }
                 _ => warnings.push(Diagnostic::warning(&UNREADABLE_VECTOR_FILE, text).at(self.place())),
             }
         }

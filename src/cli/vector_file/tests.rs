@@ -2,31 +2,37 @@ use std::fs;
 
 use gdal::DriverManager;
 use gdal::spatial_ref::{AxisMappingStrategy, SpatialRef};
-use gdal::vector::{LayerOptions, OGRFieldType};
+use gdal::vector::{Feature, Geometry, LayerOptions, OGRFieldType, OGRwkbGeometryType};
 use holdground::boundary::{FieldBoundary, OUTLINE_ROLES_CHANGED};
 use holdground::crs::WorkCrsChoice;
+use holdground::samples::PlaceShape;
 use tempfile::TempDir;
 
+use super::points::FilePoint;
 use super::*;
 
 /// 1 cm in degrees.
-const TOL_DEG: f64 = 1e-7;
+pub(super) const TOL_DEG: f64 = 1e-7;
 
-struct Folder(TempDir);
+pub(super) struct Folder(TempDir);
 
 impl Folder {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         Folder(tempfile::tempdir().expect("a folder for test files"))
     }
 
-    fn write(&self, name: &str, text: &str) -> std::path::PathBuf {
+    pub(super) fn path(&self, name: &str) -> std::path::PathBuf {
+        self.0.path().join(name)
+    }
+
+    pub(super) fn write(&self, name: &str, text: &str) -> std::path::PathBuf {
         let path = self.0.path().join(name);
         fs::write(&path, text).expect("test file is written");
         path
     }
 
     /// A file of one layer, made by GDAL from WKT geometries with a text attribute `ID`.
-    fn make(
+    pub(super) fn make(
         &self,
         driver: &str,
         name: &str,
@@ -55,7 +61,7 @@ impl Folder {
     }
 }
 
-fn polygons_geojson(members: &str, polygons: &[&str]) -> String {
+pub(super) fn polygons_geojson(members: &str, polygons: &[&str]) -> String {
     let features: Vec<String> = polygons
         .iter()
         .map(|rings| {
@@ -65,11 +71,12 @@ fn polygons_geojson(members: &str, polygons: &[&str]) -> String {
     format!(r#"{{"type":"FeatureCollection",{members}"features":[{}]}}"#, features.join(","))
 }
 
-fn codes(faults: &[Diagnostic]) -> Vec<&'static str> {
+pub(super) fn codes(faults: &[Diagnostic]) -> Vec<&'static str> {
     faults.iter().map(|fault| fault.code.name).collect()
 }
 
-const UTM_SQUARE: &str = "[[457000,4538000],[458000,4538000],[458000,4539000],[457000,4539000],[457000,4538000]]";
+pub(super) const UTM_SQUARE: &str =
+    "[[457000,4538000],[458000,4538000],[458000,4539000],[457000,4539000],[457000,4538000]]";
 const SQUARE: &str = "[[-93.51,41.0],[-93.5,41.0],[-93.5,41.01],[-93.51,41.01],[-93.51,41.0]]";
 const POND: &str = "[[-93.506,41.004],[-93.504,41.004],[-93.504,41.006],[-93.506,41.006],[-93.506,41.004]]";
 
@@ -77,7 +84,7 @@ const POND: &str = "[[-93.506,41.004],[-93.504,41.004],[-93.504,41.006],[-93.506
 fn geojson_is_read_and_a_hole_stored_as_a_polygon_becomes_a_hole() {
     let folder = Folder::new();
     let path = folder.write("field.geojson", &polygons_geojson("", &[SQUARE, POND]));
-    let outline = read_outline(&path, None).expect("readable");
+    let outline = read_outline(&path, None, OutlineLine::Refuse).expect("readable");
     assert_eq!((outline.n_layers, outline.n_features, outline.polygons.len()), (1, 2, 2));
     assert_eq!(
         (outline.crs_name.as_str(), outline.accuracy.as_str()),
@@ -96,8 +103,12 @@ fn old_crs_member_of_geojson_is_honoured() {
     let folder = Folder::new();
     for name in ["urn:ogc:def:crs:EPSG::32615", "EPSG:32615"] {
         let member = format!(r#""crs":{{"type":"name","properties":{{"name":"{name}"}}}},"#);
-        let outline = read_outline(&folder.write("utm.geojson", &polygons_geojson(&member, &[UTM_SQUARE])), None)
-            .expect("readable");
+        let outline = read_outline(
+            &folder.write("utm.geojson", &polygons_geojson(&member, &[UTM_SQUARE])),
+            None,
+            OutlineLine::Refuse,
+        )
+        .expect("readable");
         assert_eq!(outline.crs_name, "WGS 84 / UTM zone 15N (EPSG:32615)");
         // [project reference table] (457949.159, 4538877.438) is lon -93.5, lat 41.0: inside this square, near its middle.
         let boundary =
@@ -108,12 +119,14 @@ fn old_crs_member_of_geojson_is_honoured() {
         assert!((boundary.area_m2() - 1e6 / 0.9996_f64.powi(2)).abs() < 100.0, "{}", boundary.area_m2());
     }
     let unknown = r#""crs":{"type":"name","properties":{"name":"urn:ogc:def:crs:EPSG::99999"}},"#;
-    let faults = read_outline(&folder.write("bad.geojson", &polygons_geojson(unknown, &[SQUARE])), None)
-        .expect_err("no such CRS");
+    let faults =
+        read_outline(&folder.write("bad.geojson", &polygons_geojson(unknown, &[SQUARE])), None, OutlineLine::Refuse)
+            .expect_err("no such CRS");
     assert_eq!(codes(&faults), ["unreadable-vector-file"]);
     // RFC 7946 knows no `crs`: without it, meters are out of range.
     let faults =
-        read_outline(&folder.write("none.geojson", &polygons_geojson("", &[UTM_SQUARE])), None).expect_err("meters");
+        read_outline(&folder.write("none.geojson", &polygons_geojson("", &[UTM_SQUARE])), None, OutlineLine::Refuse)
+            .expect_err("meters");
     assert!(codes(&faults).iter().all(|code| *code == "coordinates-outside-crs"), "{faults:?}");
 }
 
@@ -126,7 +139,7 @@ fn a_link_to_a_crs_is_not_followed() {
         format!(r#""crs":{{"type":"link","properties":{{"href":"http://127.0.0.1:{port}/4326","type":"ogcwkt"}}}},"#);
     let path = Folder::new();
     let path = path.write("link.geojson", &polygons_geojson(&link, &[SQUARE]));
-    let faults = read_outline(&path, None).expect_err("not fetched");
+    let faults = read_outline(&path, None, OutlineLine::Refuse).expect_err("not fetched");
     assert_eq!(codes(&faults), ["unreadable-vector-file"]);
     assert_eq!(listener.accept().expect_err("nobody called").kind(), std::io::ErrorKind::WouldBlock);
 }
@@ -147,7 +160,7 @@ fn all_folders_of_kml_are_read_and_pins_left_out() {
         ring(-93.51),
         ring(-93.505)
     );
-    let outline = read_outline(&Folder::new().write("field.kml", &kml), None).expect("readable");
+    let outline = read_outline(&Folder::new().write("field.kml", &kml), None, OutlineLine::Refuse).expect("readable");
     assert_eq!((outline.n_layers, outline.n_features, outline.rings_lon_lat.len()), (2, 2, 2));
     let said: Vec<&str> = outline.notes.iter().map(|note| note.message.as_str()).collect();
     assert_eq!(
@@ -165,24 +178,28 @@ fn all_folders_of_kml_are_read_and_pins_left_out() {
 fn files_without_a_polygon_are_refused_with_what_they_hold() {
     let folder = Folder::new();
     let line = r#"{"type":"Feature","properties":{},"geometry":{"type":"LineString","coordinates":[[-93.5,41],[-93.4,41],[-93.5,41.1],[-93.5,41]]}}"#;
-    let faults = read_outline(&folder.write("walk.geojson", line), None).expect_err("a line");
+    let faults = read_outline(&folder.write("walk.geojson", line), None, OutlineLine::Refuse).expect_err("a line");
     assert_eq!(codes(&faults), ["no-polygon-in-outline"]);
     assert!(faults[0].message.ends_with("holds no polygon, found 1 line"), "{}", faults[0].message);
-    assert!(faults[0].help.as_deref().is_some_and(|help| help.contains("close the line into a polygon")));
+    assert!(faults[0].help.as_deref().is_some_and(|help| help.contains("`outline_line = \"close\"`")));
     let gpx = r#"<?xml version="1.0"?><gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg><trkpt lat="41" lon="-93.5"/><trkpt lat="41" lon="-93.4"/></trkseg></trk></gpx>"#;
     assert_eq!(
-        codes(&read_outline(&folder.write("drive.gpx", gpx), None).expect_err("a track")),
+        codes(&read_outline(&folder.write("drive.gpx", gpx), None, OutlineLine::Refuse).expect_err("a track")),
         ["no-polygon-in-outline"]
     );
     let none = folder.write("empty.geojson", &polygons_geojson("", &[]));
-    assert!(read_outline(&none, None).expect_err("empty")[0].message.ends_with("holds no polygon, found nothing"));
+    assert!(
+        read_outline(&none, None, OutlineLine::Refuse).expect_err("empty")[0]
+            .message
+            .ends_with("holds no polygon, found nothing")
+    );
 }
 
 #[test]
 fn unreadable_files_are_refused_with_act_and_path() {
     let folder = Folder::new();
     let missing = folder.0.path().join("missing.shp");
-    let fault = &read_outline(&missing, None).expect_err("missing")[0];
+    let fault = &read_outline(&missing, None, OutlineLine::Refuse).expect_err("missing")[0];
     assert_eq!(
         fault.message,
         format!("could not read `{}` while loading the field outline: no such file or directory", missing.display())
@@ -192,10 +209,14 @@ fn unreadable_files_are_refused_with_act_and_path() {
         ("noise.kml", "not a vector file"),
         ("cut.geojson", r#"{"type":"FeatureCollection","features":[{"type":"Fea"#),
     ] {
-        let faults = read_outline(&folder.write(name, text), None).expect_err(name);
+        let faults = read_outline(&folder.write(name, text), None, OutlineLine::Refuse).expect_err(name);
         assert_eq!(codes(&faults), ["unreadable-vector-file"], "{name}");
     }
-    assert!(read_outline(folder.0.path(), None).expect_err("folder")[0].message.ends_with("it is a folder"));
+    assert!(
+        read_outline(folder.0.path(), None, OutlineLine::Refuse).expect_err("folder")[0]
+            .message
+            .ends_with("it is a folder")
+    );
     let shapefile = folder.make(
         "ESRI Shapefile",
         "cut.shp",
@@ -205,7 +226,7 @@ fn unreadable_files_are_refused_with_act_and_path() {
     );
     fs::remove_file(shapefile.with_extension("shx")).expect("it was there");
     assert!(
-        read_outline(&shapefile, None).expect_err("no shx")[0]
+        read_outline(&shapefile, None, OutlineLine::Refuse).expect_err("no shx")[0]
             .help
             .as_deref()
             .is_some_and(|help| help.contains(".shx file is missing"))
@@ -218,14 +239,17 @@ fn shapefile_without_prj_needs_a_stated_crs() {
     let folder = Folder::new();
     let wkt = "POLYGON((457000 4538000,457000 4539000,458000 4539000,458000 4538000,457000 4538000))";
     let path = folder.make("ESRI Shapefile", "field.shp", None, OGRwkbGeometryType::wkbPolygon, &[("1", wkt)]);
-    let faults = read_outline(&path, None).expect_err("no CRS");
+    let faults = read_outline(&path, None, OutlineLine::Refuse).expect_err("no CRS");
     assert_eq!(codes(&faults), ["vector-file-without-crs"]);
     assert_eq!(faults[0].help.as_deref(), Some("state it as `outline_crs` under `[field]`, for example `EPSG:4326`"));
     assert_eq!(faults[0].notes, ["its first point is 457000.00, 4538000.00: not degrees"]);
-    let outline = read_outline(&path, Some("EPSG:32615")).expect("stated");
+    let outline = read_outline(&path, Some("EPSG:32615"), OutlineLine::Refuse).expect("stated");
     assert_eq!(outline.crs_name, "WGS 84 / UTM zone 15N (EPSG:32615)");
-    assert_eq!(codes(&read_outline(&path, Some("EPSG:4326")).expect_err("meters"))[0], "coordinates-outside-crs");
-    let fault = &read_outline(&path, Some("EPSG:99999")).expect_err("no such CRS")[0];
+    assert_eq!(
+        codes(&read_outline(&path, Some("EPSG:4326"), OutlineLine::Refuse).expect_err("meters"))[0],
+        "coordinates-outside-crs"
+    );
+    let fault = &read_outline(&path, Some("EPSG:99999"), OutlineLine::Refuse).expect_err("no such CRS")[0];
     assert_eq!((fault.code.name, &fault.place), ("unknown-crs", &None));
 }
 
@@ -234,11 +258,11 @@ fn prj_is_used_its_accuracy_told_and_a_differing_statement_refused() {
     let wkt = "POLYGON((457000 4538000,457000 4539000,458000 4539000,458000 4538000,457000 4538000))";
     let folder = Folder::new();
     let path = folder.make("ESRI Shapefile", "field.shp", Some(26915), OGRwkbGeometryType::wkbPolygon, &[("1", wkt)]);
-    let outline = read_outline(&path, None).expect("readable");
+    let outline = read_outline(&path, None, OutlineLine::Refuse).expect("readable");
     assert!(outline.crs_name.starts_with("NAD83 / UTM zone 15N"), "{}", outline.crs_name);
     assert_eq!(outline.accuracy, "GDAL states 4 m or better to WGS 84");
-    assert!(read_outline(&path, Some("EPSG:26915")).is_ok());
-    let faults = read_outline(&path, Some("EPSG:26914")).expect_err("another zone");
+    assert!(read_outline(&path, Some("EPSG:26915"), OutlineLine::Refuse).is_ok());
+    let faults = read_outline(&path, Some("EPSG:26914"), OutlineLine::Refuse).expect_err("another zone");
     assert_eq!(codes(&faults), ["stated-crs-differs"]);
     assert!(
         faults[0].message.contains("UTM zone 15N") && faults[0].message.contains("UTM zone 14N"),
@@ -269,7 +293,7 @@ fn arcs_of_a_pivot_circle_are_made_straight() {
             OGRwkbGeometryType::wkbCurvePolygon,
             &[("1", &format!("CURVEPOLYGON({ring})"))],
         );
-        let outline = read_outline(&path, None).expect("readable");
+        let outline = read_outline(&path, None, OutlineLine::Refuse).expect("readable");
         assert_eq!(outline.notes[0].message, "arcs of 1 polygons are taken as straight pieces of 1 degree");
         let area_m2 = FieldBoundary::from_rings(&outline.rings_lon_lat, None, &WorkCrsChoice::Derived)
             .expect("sound")
@@ -287,7 +311,7 @@ fn gpx_waypoints_keep_leading_zeros_and_tracks_are_left_alone() {
         <trk><name>drive</name><trkseg><trkpt lat="41" lon="-93.5"/><trkpt lat="41" lon="-93.4"/></trkseg></trk></gpx>"#;
     let path = Folder::new();
     let path_gpx = path.write("cores.gpx", gpx);
-    let file = read_points(&path_gpx, "Name", None).expect("readable");
+    let file = read_points(&path_gpx, "Name", None, PlaceShape::Points).expect("readable");
     assert_eq!(
         file.points,
         [
@@ -296,7 +320,7 @@ fn gpx_waypoints_keep_leading_zeros_and_tracks_are_left_alone() {
         ]
     );
     assert_eq!((file.crs_name.as_str(), file.notes.len()), ("WGS 84 (EPSG:4326)", 0));
-    let faults = read_points(&path_gpx, "sample", None).expect_err("no such attribute");
+    let faults = read_points(&path_gpx, "sample", None, PlaceShape::Points).expect_err("no such attribute");
     assert_eq!(codes(&faults), ["point-id-missing"]);
     assert!(
         faults[0]
@@ -312,7 +336,7 @@ fn shapefile_points_come_in_degrees_whatever_their_crs() {
     let rows = [("01", "POINT(457949.159038 4538877.438193)"), ("02", "POINT(457000 4538000)")];
     let path = Folder::new();
     let path = path.make("ESRI Shapefile", "cores.shp", Some(32615), OGRwkbGeometryType::wkbPoint, &rows);
-    let file = read_points(&path, "ID", None).expect("readable");
+    let file = read_points(&path, "ID", None, PlaceShape::Points).expect("readable");
     assert_eq!(file.points[0].id, "01");
     assert!((file.points[0].lon + 93.5).abs() < TOL_DEG && (file.points[0].lat - 41.0).abs() < TOL_DEG);
 }
@@ -332,7 +356,8 @@ fn ids_that_repeat_or_are_blank_are_reported_all_at_once() {
         point(r#"" ""#, -93.502),
         point("null", -93.503),
     ]);
-    let faults = read_points(&folder.write("bad.geojson", &bad), "id", None).expect_err("three faults");
+    let faults =
+        read_points(&folder.write("bad.geojson", &bad), "id", None, PlaceShape::Points).expect_err("three faults");
     let said: Vec<&str> = faults.iter().map(|fault| fault.message.as_str()).collect();
     assert_eq!(
         said,
@@ -343,11 +368,12 @@ fn ids_that_repeat_or_are_blank_are_reported_all_at_once() {
         ]
     );
     let twice = collection(&[point("12", -93.5), point("12.0", -93.5), point("13.5", -93.6)]);
-    let file = read_points(&folder.write("twice.geojson", &twice), "id", None).expect("same place");
+    let file = read_points(&folder.write("twice.geojson", &twice), "id", None, PlaceShape::Points).expect("same place");
     assert_eq!(file.points.iter().map(|point| point.id.as_str()).collect::<Vec<_>>(), ["12", "13.5"]);
     assert_eq!(codes(&file.notes), ["point-id-repeated"]);
-    let faults = read_points(&folder.write("field.geojson", &polygons_geojson("", &[SQUARE])), "id", None)
-        .expect_err("no points");
+    let faults =
+        read_points(&folder.write("field.geojson", &polygons_geojson("", &[SQUARE])), "id", None, PlaceShape::Points)
+            .expect_err("no points");
     assert_eq!(codes(&faults), ["no-point-in-file"]);
 }
 
