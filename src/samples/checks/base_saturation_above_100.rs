@@ -1,7 +1,7 @@
 //! Bases above the CEC.
 
 use super::super::sample::exchange;
-use super::{CheckInput, cec_against_cation_sum};
+use super::{CheckInput, cec_against_cation_sum, first_ten};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::Analyte;
 use crate::samples::draft::DraftSample;
@@ -21,30 +21,33 @@ const PRINT_ROUNDING_PERCENT: f64 = 2.0;
 /// Above 100 % as printed, not by the rounding of the sheet.
 const PRINTED_ABOVE_PERCENT: f64 = 100.05;
 
-/// A warning for each such row, which is kept.
+/// At most one warning; the rows are kept.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
-    let mut found = Vec::new();
-    for draft in input.drafts {
-        let Some(percent) = base_saturation_percent(input, draft).filter(|percent| *percent > PRINTED_ABOVE_PERCENT)
-        else {
-            continue;
-        };
-        // Bases above a CEC by summation are an error of the sheet, already told.
-        if cec_against_cation_sum::is_off(input, draft) {
-            continue;
-        }
-        let mut warning = Diagnostic::warning(
-            &BASE_SATURATION_ABOVE_100,
-            format!("bases of `{}` are {percent:.1} % of the CEC: kept as they are", draft.id),
-        )
-        .at(input.table.place(draft.line, &[]))
-        .with_help("check units and CEC, unless the soil holds free lime or gypsum");
-        if let Some(ph) = draft.reading(input.settings, Analyte::PhWater).filter(|ph| ph.value > 7.3) {
-            warning = warning.with_note(format!("pH {}: the extract may have dissolved free lime", ph.value));
-        }
-        found.push(warning);
+    let above: Vec<(&DraftSample, f64)> = input
+        .drafts
+        .iter()
+        .filter_map(|draft| Some((draft, base_saturation_percent(input, draft)?)))
+        .filter(|(_, percent)| *percent > PRINTED_ABOVE_PERCENT)
+        // Bases above a CEC by summation are an error of the sheet, told by its own check.
+        .filter(|(draft, _)| !cec_against_cation_sum::is_off(input, draft))
+        .collect();
+    let Some((first, percent)) = above.first() else { return Vec::new() };
+    let message = if above.len() == 1 {
+        format!("bases of `{}` are {percent:.1} % of the CEC: kept as they are", first.id)
+    } else {
+        let most = above.iter().map(|(_, percent)| *percent).fold(0.0, f64::max);
+        format!("bases of {} samples are above 100 % of the CEC, up to {most:.1} %: kept as they are", above.len())
+    };
+    let mut warning = Diagnostic::warning(&BASE_SATURATION_ABOVE_100, message).at(input.table.place(first.line, &[]));
+    if above.len() > 1 {
+        let each = first_ten(above.iter().map(|(draft, percent)| format!("`{}` {percent:.1} %", draft.id)));
+        warning = warning.with_note(each);
     }
-    found
+    let ph = above.iter().filter_map(|(draft, _)| input.value(draft, Analyte::PhWater));
+    if let Some(ph) = ph.reduce(f64::max).filter(|ph| *ph > 7.3) {
+        warning = warning.with_note(format!("pH {ph}: the extract may have dissolved free lime"));
+    }
+    vec![warning.with_help("check units and CEC, unless the soil holds free lime or gypsum")]
 }
 
 /// From the amounts; where the sheet has only shares, their sum less what rounding can add.
@@ -88,5 +91,15 @@ mod tests {
     fn printed_shares_are_added_up_where_amounts_are_not_given() {
         let found = sheet("ID,x,y,Ca%,Mg%,K%,Na%\nA,0,0,90,18,2,1\nB,9,0,80,18,2,2\n").with_input(check);
         assert_eq!(lines(&found), ["warning: bases of `A` are 111.0 % of the CEC: kept as they are"]);
+    }
+
+    #[test]
+    fn several_rows_fold_to_one_warning() {
+        let found = sheet("ID,x,y,Ca%,Mg%,K%,Na%\nA,0,0,90,18,2,1\nB,9,0,95,18,2,2\n").with_input(check);
+        assert_eq!(
+            lines(&found),
+            ["warning: bases of 2 samples are above 100 % of the CEC, up to 117.0 %: kept as they are"]
+        );
+        assert_eq!(found[0].notes, ["`A` 111.0 %, `B` 117.0 %"]);
     }
 }

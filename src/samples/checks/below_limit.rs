@@ -19,7 +19,7 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for (index, column) in input.settings.columns.iter().enumerate() {
         // A pH below a limit is an error of its own.
-        if column.analyte.quantity() == Quantity::Ph {
+        if matches!(column.analyte.quantity(), Quantity::Ph | Quantity::BufferPh) {
             continue;
         }
         let is_below = |limit: Limit| limit == Limit::Below;

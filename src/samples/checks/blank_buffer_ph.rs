@@ -25,7 +25,7 @@ pub(in crate::samples) fn is_by_rule(draft: &DraftSample, settings: &SampleSetti
     has_column && is_blank && is_neutral
 }
 
-/// An error for each blank the rule does not explain; a note with the count of those it does.
+/// An error for each blank the rule does not explain, a warning while the rule is still open; a note with the count of those it does.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     let Some((index, column)) = input.column(Analyte::BufferPh) else { return Vec::new() };
     let blank: Vec<&DraftSample> = input.drafts.iter().filter(|draft| draft.readings[index].is_none()).collect();
@@ -51,6 +51,13 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
                 format!("buffer pH of `{}` is blank, and no pH in water tells whether it was needed", draft.id),
             )
             .with_help("enter the buffer pH or the pH in water"),
+            (None, _) if input.settings.buffer_rule_is_open => Diagnostic::warning(
+                &BLANK_BUFFER_PH,
+                "buffer pH is blank, and from which pH on the lab does not run it is still to be answered",
+            )
+            .with_note(blank_range(input, &blank))
+            .with_note("their acidity stays unknown: where CEC is summed here, these samples are left out of its map")
+            .with_help("answer `samples.buffer_not_run_at_or_above_ph`"),
             // Alike for all rows, so that they fold.
             (None, _) => Diagnostic::error(&BLANK_BUFFER_PH, "buffer pH is blank, and no rule of the lab says why")
                 .with_note(blank_range(input, &blank))
@@ -93,6 +100,15 @@ mod tests {
     use super::*;
 
     const ROWS: &str = "ID,x,y,pH,BpH\nA,0,0,6.8,\nB,9,0,5.9,\nC,0,9,6.2,6.7\nD,9,9,7.1,\n";
+
+    #[test]
+    fn while_the_rule_is_open_blanks_are_warned_of() {
+        let mut sheet = sheet(ROWS);
+        sheet.settings.buffer_rule_is_open = true;
+        let found = sheet.with_input(check);
+        assert_eq!((found.len(), n_errors(&found)), (3, 0));
+        assert!(found[0].message.ends_with("is still to be answered"));
+    }
 
     #[test]
     fn with_a_rule_a_blank_at_ph_5_9_stays_an_error() {

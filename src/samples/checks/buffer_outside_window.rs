@@ -1,6 +1,7 @@
 //! Buffer readings the buffer named cannot give.
 
-use super::CheckInput;
+use super::{CheckInput, first_ten};
+use crate::chemistry::Buffer;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::{Analyte, LabMethod};
 
@@ -26,30 +27,37 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
             outside.push((draft, buffer, reading.value));
         }
     }
-    const SHOWN: usize = 10;
-    let mut readings: Vec<String> =
-        outside.iter().take(SHOWN).map(|(draft, _, value)| format!("`{}` {value}", draft.id)).collect();
-    if outside.len() > SHOWN {
-        readings.push(format!("and {} more", outside.len() - SHOWN));
-    }
-    let note = format!("readings: {}", readings.join(", "));
+    let readings = outside.iter().map(|(draft, _, value)| format!("`{}` {value}", draft.id));
+    let note = format!("readings: {}", first_ten(readings));
+    let fitting = fitting(input, index);
     let warnings = outside.iter().map(|(draft, buffer, _)| {
         let [least, most] = buffer.window_ph();
         let message =
             format!("buffer pH lies outside {least:.1} to {most:.1}, what the {} buffer gives", buffer.name());
-        Diagnostic::warning(&BUFFER_OUTSIDE_WINDOW, message)
+        let mut warning = Diagnostic::warning(&BUFFER_OUTSIDE_WINDOW, message)
             .at(input.table.place(draft.line, &[column.column.as_str()]))
-            .with_note(note.clone())
-            .with_help("ask the lab which buffer it uses, and name it in `samples.columns.buffer_ph`")
+            .with_note(note.clone());
+        warning.notes.extend(fitting.clone());
+        warning.with_help("ask the lab which buffer it uses, and name it in `samples.columns.buffer_ph`")
     });
     warnings.collect()
+}
+
+/// The buffers that give every reading of the sheet; a lab's own word decides, not this list.
+fn fitting(input: &CheckInput<'_>, index: usize) -> Option<String> {
+    let readings: Vec<f64> = input.drafts.iter().filter_map(|draft| draft.readings[index]).map(|r| r.value).collect();
+    let gives_all = |buffer: &&Buffer| {
+        let [least, most] = buffer.window_ph();
+        readings.iter().all(|reading| (least..=most).contains(reading))
+    };
+    let names: Vec<&str> = Buffer::ALL.iter().filter(gives_all).map(|buffer| buffer.name()).collect();
+    (!names.is_empty()).then(|| format!("buffers that give all readings of this sheet: {}", names.join(", ")))
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::hand_made::{lines, sheet};
     use super::*;
-    use crate::chemistry::Buffer;
     use crate::samples::MethodSetting;
 
     #[test]
@@ -64,5 +72,12 @@ mod tests {
         assert_eq!(found[0].notes, ["readings: `B` 6.7"]);
         sheet.settings.columns[1].method = MethodSetting::Fixed(LabMethod::Unknown);
         assert!(sheet.with_input(check).is_empty());
+    }
+
+    #[test]
+    fn buffers_that_give_every_reading_are_named() {
+        // Both start at 8.0; a sikora buffer starts at 7.0.
+        let found = sheet("ID,x,y,pH,BpH\nA,0,0,5.2,7.6\nB,9,0,6.2,7.8\n").with_input(check);
+        assert_eq!(found[0].notes[1], "buffers that give all readings of this sheet: moore-sikora, adams-evans");
     }
 }

@@ -1,10 +1,10 @@
 //! The lab's CEC against the sum of its parts.
 
-use super::{CheckInput, blank_buffer_ph};
+use super::{CheckInput, blank_buffer_ph, counted, listed};
+use crate::chemistry::Cation;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::draft::DraftSample;
 use crate::samples::{Analyte, LabMethod};
-use crate::units::LabUnit;
 
 /// The lab's CEC against the sum of its parts.
 pub static CEC_AGAINST_CATION_SUM: Code = Code {
@@ -41,24 +41,65 @@ impl Parts {
             _ => false,
         }
     }
+
+    /// How far, meq/100 g. Without acidity on the sheet, parts below the CEC say nothing.
+    fn off(&self) -> f64 {
+        match self.acidity {
+            Some(acidity) => (self.bases + acidity - self.cec).abs(),
+            None => self.bases - self.cec,
+        }
+    }
+
+    fn says(&self, draft: &DraftSample) -> String {
+        let Parts { cec, bases, .. } = self;
+        match self.acidity {
+            Some(acidity) => {
+                let sum = bases + acidity;
+                format!("parts of `{}` add up to {sum:.1} meq/100 g, the sheet says CEC {cec:.1}", draft.id)
+            }
+            None => {
+                format!("cations of `{}` alone add up to {bases:.1} meq/100 g, the sheet says CEC {cec:.1}", draft.id)
+            }
+        }
+    }
+
+    fn sum(&self) -> String {
+        match self.acidity {
+            Some(acidity) => format!("bases {:.1} + acidity {acidity:.1}; allowed {:.1}", self.bases, self.allowed),
+            None => format!("no acidity on the sheet; allowed {:.1}", self.allowed),
+        }
+    }
+}
+
+/// Ca + Mg + K and Na where the sheet has it, each times `weight`, meq/100 g.
+pub(super) fn bases_meq_100g(
+    input: &CheckInput<'_>,
+    draft: &DraftSample,
+    weight: impl Fn(Cation) -> f64,
+) -> Option<f64> {
+    let of = |analyte, cation| Some(input.value(draft, analyte)? * weight(cation));
+    let na = of(Analyte::Na, Cation::Na).unwrap_or(0.0);
+    Some(of(Analyte::Ca, Cation::Ca)? + of(Analyte::Mg, Cation::Mg)? + of(Analyte::K, Cation::K)? + na)
+}
+
+/// Acidity of a row, meq/100 g, and how much of it one unit of buffer pH is; `None` where the sheet does not tell.
+pub(super) fn known_acidity(input: &CheckInput<'_>, draft: &DraftSample) -> Option<(f64, f64)> {
+    if let Some(acidity) = input.value(draft, Analyte::Acidity) {
+        return Some((acidity, 0.0));
+    }
+    let (index, _) = input.column(Analyte::BufferPh)?;
+    match (draft.methods[index], input.value(draft, Analyte::BufferPh)) {
+        (LabMethod::Buffer(buffer), Some(buffer_ph)) => Some((buffer.acidity_meq_100g(buffer_ph), buffer.meq_per_ph())),
+        (_, None) if blank_buffer_ph::is_by_rule(draft, input.settings) => Some((0.0, 0.0)),
+        _ => None,
+    }
 }
 
 fn parts(input: &CheckInput<'_>, draft: &DraftSample) -> Option<(Parts, LabMethod)> {
-    let value = |analyte| draft.reading(input.settings, analyte).map(|reading| reading.map_value());
     let (cec_index, _) = input.column(Analyte::Cec)?;
-    let cec = value(Analyte::Cec)?;
-    let bases = value(Analyte::Ca)? + value(Analyte::Mg)? + value(Analyte::K)? + value(Analyte::Na).unwrap_or(0.0);
-    let of_buffer = || {
-        let (index, _) = input.column(Analyte::BufferPh)?;
-        match (draft.methods[index], value(Analyte::BufferPh)) {
-            (LabMethod::Buffer(buffer), Some(buffer_ph)) => {
-                Some((buffer.acidity_meq_100g(buffer_ph), buffer.meq_per_ph()))
-            }
-            (_, None) if blank_buffer_ph::is_by_rule(draft, input.settings) => Some((0.0, 0.0)),
-            _ => None,
-        }
-    };
-    let acidity = value(Analyte::Acidity).map(|acidity| (acidity, 0.0)).or_else(of_buffer);
+    let cec = input.value(draft, Analyte::Cec)?;
+    let bases = bases_meq_100g(input, draft, |_| 1.0)?;
+    let acidity = known_acidity(input, draft);
     let meq_per_ph = acidity.map_or(0.0, |(_, slope)| slope);
     let allowed = LEAST_ALLOWED_MEQ_100G.max(BUFFER_PRINT_PH * meq_per_ph + ALLOWED_SHARE * cec);
     Some((Parts { cec, bases, acidity: acidity.map(|(meq, _)| meq), allowed }, draft.methods[cec_index]))
@@ -69,111 +110,73 @@ pub(super) fn is_off(input: &CheckInput<'_>, draft: &DraftSample) -> bool {
     parts(input, draft).is_some_and(|(parts, method)| parts.is_off(method))
 }
 
-/// An error for each CEC of 0 or less; a warning for each row that is off, or one for all where the unit explains them.
+/// An error for each row a slip has put far off; one warning for all others that are off.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
+    let Some((_, column)) = input.column(Analyte::Cec) else { return Vec::new() };
+    let header = column.column.as_str();
+    let off = input.drafts.iter().filter_map(|draft| {
+        let (parts, method) = parts(input, draft)?;
+        // A CEC of 0 or less is an error of its own.
+        (parts.cec > 0.0 && parts.is_off(method)).then_some((draft, parts))
+    });
+    let (gross, slight): (Vec<_>, Vec<_>) = off.partition(|(_, parts)| is_gross(parts));
+    let mut found: Vec<Diagnostic> = gross
+        .iter()
+        .map(|(draft, parts)| {
+            Diagnostic::error(&CEC_AGAINST_CATION_SUM, parts.says(draft))
+                .at(input.table.place(draft.line, &[header]))
+                .with_note(parts.sum())
+                .with_help("correct the row; a CEC this far off its parts is a slip of the pen or of a unit")
+        })
+        .collect();
+    let worst = slight.iter().max_by(|(_, a), (_, b)| a.off().total_cmp(&b.off()));
+    if let (Some((first, _)), Some((worst, parts))) = (slight.first(), worst) {
+        let message = if slight.len() == 1 {
+            parts.says(worst)
+        } else {
+            format!(
+                "CEC is off its parts at {} of {}; the most: {}",
+                slight.len(),
+                counted(input.drafts.len(), "sample"),
+                parts.says(worst)
+            )
+        };
+        let names: Vec<&str> = slight.iter().map(|(draft, _)| draft.id.as_str()).collect();
+        let mut warning = Diagnostic::warning(&CEC_AGAINST_CATION_SUM, message)
+            .at(input.table.place(if slight.len() == 1 { worst.line } else { first.line }, &[header]))
+            .with_note(parts.sum());
+        if slight.len() > 1 {
+            warning = warning.with_note(format!("off at {}", listed(&names)));
+        }
+        found.push(
+            warning.with_help(
+                "check the rows, the unit of the cations and the name of the buffer; the sheet's CEC is used",
+            ),
+        );
+    }
+    found
+}
+
+/// An error for each CEC of 0 or less.
+pub(super) fn not_above_0(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     let Some((cec_index, column)) = input.column(Analyte::Cec) else { return Vec::new() };
     let header = column.column.as_str();
-    let mut found = Vec::new();
-    let mut off = Vec::new();
-    for draft in input.drafts {
-        if draft.readings[cec_index].is_some_and(|reading| reading.map_value() <= 0.0) {
-            found.push(
-                Diagnostic::error(
-                    &CEC_AGAINST_CATION_SUM,
-                    format!(
-                        "CEC of `{}` is {} {}, expected above 0",
-                        draft.id,
-                        input.cell(draft, header),
-                        column.unit.name()
-                    ),
-                )
-                .at(input.table.place(draft.line, &[header]))
-                .with_help("correct the cell, or leave it blank where the lab gave none"),
-            );
-        } else if let Some((parts, method)) = parts(input, draft)
-            && parts.is_off(method)
-        {
-            off.push((draft, parts));
-        }
-    }
-    if let Some(warning) = unit_slip(input, &off) {
-        found.push(warning);
-        return found;
-    }
-    found.extend(off.iter().map(|(draft, parts)| {
-        let message = match parts.acidity {
-            Some(acidity) => format!(
-                "parts of `{}` add up to {:.1} meq/100 g, the sheet says CEC {:.1}",
-                draft.id,
-                parts.bases + acidity,
-                parts.cec
-            ),
-            None => format!(
-                "cations of `{}` alone add up to {:.1} meq/100 g, the sheet says CEC {:.1}",
-                draft.id, parts.bases, parts.cec
-            ),
-        };
-        let sum = match parts.acidity {
-            Some(acidity) => format!("bases {:.1} + acidity {acidity:.1}; allowed {:.1}", parts.bases, parts.allowed),
-            None => format!("no acidity on the sheet; allowed {:.1}", parts.allowed),
-        };
-        let place = input.table.place(draft.line, &[header]);
-        if is_gross(parts) {
-            return Diagnostic::error(&CEC_AGAINST_CATION_SUM, message)
-                .at(place)
-                .with_note(sum)
-                .with_help("correct the row; a CEC this far off its parts is a slip of the pen or of a unit");
-        }
-        Diagnostic::warning(&CEC_AGAINST_CATION_SUM, message)
-            .at(place)
-            .with_note(sum)
-            .with_help("check the row, the unit of the cations and the name of the buffer; the sheet's CEC is used")
-    }));
-    found
+    let is_wrong = |draft: &&DraftSample| draft.readings[cec_index].is_some_and(|reading| reading.map_value() <= 0.0);
+    let fault = |draft: &DraftSample| {
+        let (cell, unit) = (input.cell(draft, header), column.unit.name());
+        let message = format!("CEC of `{}` is {cell} {unit}, expected above 0", draft.id);
+        Diagnostic::error(&CEC_AGAINST_CATION_SUM, message)
+            .at(input.table.place(draft.line, &[header]))
+            .with_help("correct the cell, or leave it blank where the lab gave none")
+    };
+    input.drafts.iter().filter(is_wrong).map(fault).collect()
 }
 
 /// Whether a summed CEC is so far off its parts that no rounding, buffer or extract explains it: by more than 3 meq/100 g
 /// and a half. Source: heuristic; a decimal point in the wrong place is a factor of 10, pounds read as ppm of 2.
 fn is_gross(parts: &Parts) -> bool {
     let sum = parts.bases + parts.acidity.unwrap_or(0.0);
-    // Without acidity on the sheet, parts below the CEC say nothing.
-    let off = if parts.acidity.is_some() { (sum - parts.cec).abs() } else { sum - parts.cec };
-    off > 3.0 && off > 0.5 * sum.min(parts.cec)
-}
-
-/// One error where cations about twice or half of what the CEC leaves for them show pounds an acre taken for ppm, or
-/// the reverse (field notes 15).
-fn unit_slip(input: &CheckInput<'_>, off: &[(&DraftSample, Parts)]) -> Option<Diagnostic> {
-    const LEAST_ROWS: usize = 3;
-    let mut ratios: Vec<f64> =
-        off.iter().map(|(_, parts)| parts.bases / (parts.cec - parts.acidity.unwrap_or(0.0))).collect();
-    if ratios.len() < LEAST_ROWS.max(input.drafts.len().div_ceil(2)) {
-        return None;
-    }
-    ratios.sort_by(f64::total_cmp);
-    let ratio = ratios[ratios.len() / 2];
-    let (_, ca) = input.column(Analyte::Ca)?;
-    let unit = match ca.unit {
-        LabUnit::Ppm if (1.8..=2.2).contains(&ratio) => LabUnit::LbAc,
-        LabUnit::LbAc if (0.45..=0.55).contains(&ratio) => LabUnit::Ppm,
-        _ => return None,
-    };
-    Some(
-        Diagnostic::error(
-            &CEC_AGAINST_CATION_SUM,
-            format!(
-                "cations add up to about {ratio:.1} times what the sheet's CEC leaves for them, at {} of {} samples",
-                off.len(),
-                input.drafts.len()
-            ),
-        )
-        .at(input.column_place(ca))
-        .with_help(format!(
-            "look on the lab's report whether Ca, Mg, K and Na are in {}: `unit` says {}",
-            unit.name(),
-            ca.unit.name()
-        )),
-    )
+    parts.off() > 3.0 && parts.off() > 0.5 * sum.min(parts.cec)
 }
 
 #[cfg(test)]
@@ -217,19 +220,27 @@ mod tests {
     }
 
     #[test]
-    fn a_cec_of_0_is_an_error() {
-        let found = run("A,0,0,6.2,6.75,128,1900,225,14,0\n");
-        assert_eq!(lines(&found), ["error: CEC of `A` is 0 meq/100g, expected above 0"]);
+    fn rows_that_are_off_fold_to_the_worst_and_slips_stay_one_a_row() {
+        let good = "A,0,0,6.2,6.75,128,1900,225,14,14.8\n";
+        let slight = "B,0,9,6.2,6.75,128,1900,225,14,17.0\nC,0,9,6.2,6.75,128,1900,225,14,12.0\n";
+        let found = run(&format!("{good}{slight}D,0,9,6.2,6.75,128,1900,225,14,1.48\n"));
+        assert_eq!(
+            lines(&found),
+            [
+                "error: parts of `D` add up to 14.8 meq/100 g, the sheet says CEC 1.5",
+                "warning: CEC is off its parts at 2 of 4 samples; the most: parts of `C` add up to 14.8 meq/100 g, the \
+                 sheet says CEC 12.0",
+            ]
+        );
+        assert_eq!(found[1].notes, ["bases 11.8 + acidity 3.0; allowed 0.8", "off at `B`, `C`"]);
+        assert_eq!(found[1].place.as_ref().expect("has a place").to_string(), "lab.csv:3, column `CEC`");
     }
 
     #[test]
-    fn pounds_read_as_ppm_make_one_error_for_all_rows() {
-        let rows: String = (1..=4).map(|n| format!("{n},{n},0,6.2,6.75,{},3800,450,28,14.8\n", 250 + n)).collect();
-        let found = run(&rows);
-        assert_eq!(
-            lines(&found),
-            ["error: cations add up to about 2.0 times what the sheet's CEC leaves for them, at 4 of 4 samples"]
-        );
-        assert!(found[0].help.as_ref().expect("has help").contains("in lb/ac: `unit` says ppm"));
+    fn a_cec_of_0_is_an_error() {
+        let sheet = sheet(&format!("{HEADER}\nA,0,0,6.2,6.75,128,1900,225,14,0\n"));
+        let found = sheet.with_input(not_above_0);
+        assert_eq!(lines(&found), ["error: CEC of `A` is 0 meq/100g, expected above 0"]);
+        assert!(sheet.with_input(check).is_empty());
     }
 }

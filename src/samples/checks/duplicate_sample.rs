@@ -1,7 +1,7 @@
 //! The same sample twice.
 
-use super::CheckInput;
 use super::sample_at_two_places::SheetRuler;
+use super::{CheckInput, first_ten};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::draft::DraftSample;
 
@@ -19,31 +19,27 @@ pub static DUPLICATE_SAMPLE: Code = Code {
 /// Rows of one name at two places are left to `sample-at-two-places`.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     let ruler = SheetRuler::of(input);
-    let mut groups: Vec<Vec<&DraftSample>> = Vec::new();
+    let depth = |draft: &DraftSample| draft.depth_in.map_or([f64::NEG_INFINITY; 2], |depth| depth);
+    let by_depth = |a: &DraftSample, b: &DraftSample| {
+        let ([a_top, a_bottom], [b_top, b_bottom]) = (depth(a), depth(b));
+        a_top.total_cmp(&b_top).then(a_bottom.total_cmp(&b_bottom))
+    };
     let mut sorted: Vec<&DraftSample> = input.drafts.iter().collect();
-    sorted.sort_by(|a, b| a.id.cmp(&b.id).then(a.line.cmp(&b.line)));
-    for draft in sorted {
-        let same = |group: &Vec<&DraftSample>| group[0].id == draft.id && group[0].depth_in == draft.depth_in;
-        // Rows are sorted by name: a group of the same name is among the last few, one for each depth.
-        let group = groups.iter_mut().rev().take_while(|group| group[0].id == draft.id).find(|group| same(group));
-        match group {
-            Some(group) => group.push(draft),
-            None => groups.push(vec![draft]),
-        }
-    }
+    sorted.sort_by(|a, b| a.id.cmp(&b.id).then_with(|| by_depth(a, b)).then(a.line.cmp(&b.line)));
+    let groups = sorted.chunk_by(|a, b| a.id == b.id && a.depth_in == b.depth_in);
     let is_apart = |a: &DraftSample, b: &DraftSample| ruler.is_some_and(|ruler| ruler.is_apart(a, b));
     groups
-        .iter()
         .filter(|group| group.len() > 1 && !group.iter().any(|draft| is_apart(group[0], draft)))
         .map(|group| {
             let lines: Vec<String> = group.iter().map(|draft| draft.line.to_string()).collect();
             let times = if group.len() == 2 { "twice".to_owned() } else { format!("{} times", group.len()) };
-            let (last, others) = (lines[lines.len() - 1].as_str(), lines[..lines.len() - 1].join(", "));
+            let (last, others) = (lines[lines.len() - 1].as_str(), &lines[..lines.len() - 1]);
+            let others = first_ten(others.iter().cloned());
             Diagnostic::error(
                 &DUPLICATE_SAMPLE,
                 format!("sample `{}` stands {times}, on lines {others} and {last}", group[0].id),
             )
-            .at(input.table.place(group[1].line, &[input.settings.id_column.as_str()]))
+            .at(input.table.place(group[1].line, &input.settings.id_columns()))
             .with_help("delete the row that does not count, or give each sample a name of its own")
         })
         .collect()

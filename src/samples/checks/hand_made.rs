@@ -11,9 +11,10 @@ use crate::crs::WorkCrsChoice;
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::samples::draft::{DraftSample, read_drafts};
 use crate::samples::{
-    Analyte, ColumnSetting, DepthSetting, LabMethod, MethodSetting, OutsideRule, PlacesSetting, SampleLines,
-    SampleSettings, SampleTable, SheetCoordinates,
+    Analyte, ColumnSetting, DepthSetting, DepthUnit, LabMethod, MethodSetting, NameMatch, NumberForm, OutsideRule,
+    PlaceShape, PlacesSetting, SampleLines, SampleSettings, SampleTable, SheetCoordinates,
 };
+use crate::sheet::SheetForm;
 use crate::units::LabUnit;
 
 /// A sheet with settings that read it; tests change the settings before they check.
@@ -32,11 +33,11 @@ pub(super) fn sheet(csv: &str) -> Sheet {
         ("pH", Analyte::PhWater, LabUnit::Ph, M::Water),
         ("BpH", Analyte::BufferPh, LabUnit::Ph, M::Buffer(Buffer::Sikora)),
         ("OM", Analyte::OrganicMatter, LabUnit::Percent, M::LossOnIgnition),
-        ("P", Analyte::P, LabUnit::Ppm, M::Bray1),
-        ("K", Analyte::K, LabUnit::Ppm, M::AmmoniumAcetate),
-        ("Ca", Analyte::Ca, LabUnit::Ppm, M::AmmoniumAcetate),
-        ("Mg", Analyte::Mg, LabUnit::Ppm, M::AmmoniumAcetate),
-        ("Na", Analyte::Na, LabUnit::Ppm, M::AmmoniumAcetate),
+        ("P", Analyte::P, LabUnit::PPM, M::Bray1),
+        ("K", Analyte::K, LabUnit::PPM, M::AmmoniumAcetate),
+        ("Ca", Analyte::Ca, LabUnit::PPM, M::AmmoniumAcetate),
+        ("Mg", Analyte::Mg, LabUnit::PPM, M::AmmoniumAcetate),
+        ("Na", Analyte::Na, LabUnit::PPM, M::AmmoniumAcetate),
         ("CEC", Analyte::Cec, LabUnit::Meq100g, M::Summation),
         ("Ca%", Analyte::CaSaturation, LabUnit::Percent, M::Calculated),
         ("Mg%", Analyte::MgSaturation, LabUnit::Percent, M::Calculated),
@@ -44,6 +45,16 @@ pub(super) fn sheet(csv: &str) -> Sheet {
         ("Na%", Analyte::NaSaturation, LabUnit::Percent, M::Calculated),
         ("H%", Analyte::AciditySaturation, LabUnit::Percent, M::Calculated),
         ("Other%", Analyte::OtherSaturation, LabUnit::Percent, M::Calculated),
+        ("BS%", Analyte::BaseSaturation, LabUnit::Percent, M::Calculated),
+        ("Ac", Analyte::Acidity, LabUnit::Meq100g, M::PotassiumChloride),
+        ("P2", Analyte::PSecond, LabUnit::PPM, M::Olsen),
+        ("pHCa", Analyte::PhCacl2, LabUnit::Ph, M::CalciumChloride),
+        ("pHKCl", Analyte::PhKcl, LabUnit::Ph, M::PotassiumChloride),
+        ("Lime%", Analyte::FreeLime, LabUnit::Percent, M::Calculated),
+        ("Excess", Analyte::ExcessLime, LabUnit::Rating, M::Calculated),
+        ("Sand", Analyte::Sand, LabUnit::Percent, M::Calculated),
+        ("Silt", Analyte::Silt, LabUnit::Percent, M::Calculated),
+        ("Clay", Analyte::Clay, LabUnit::Percent, M::Calculated),
     ];
     let columns = known.iter().filter(|(header, ..)| has(header)).enumerate();
     let columns = columns
@@ -68,29 +79,46 @@ pub(super) fn sheet(csv: &str) -> Sheet {
     } else if has("lon") {
         sheet_coordinates("lon", "lat", "EPSG:4326")
     } else {
-        PlacesSetting::Points { file: "cores.geojson".to_owned(), id: "name".to_owned(), crs: None }
+        let (file, id) = ("cores.geojson".to_owned(), "name".to_owned());
+        PlacesSetting::Points { file, id, matching: NameMatch::Letters, crs: None, take: PlaceShape::Points }
     };
     let depth = if has("From") {
-        DepthSetting::Columns { top: "From".to_owned(), bottom: "To".to_owned(), take_in: None }
+        DepthSetting::Columns {
+            top: Some("From".to_owned()),
+            bottom: "To".to_owned(),
+            unit: DepthUnit::Inches,
+            take_in: None,
+        }
     } else {
         DepthSetting::Fixed { top_in: 0.0, bottom_in: 7.0 }
     };
     let settings = SampleSettings {
-        id_column: "ID".to_owned(),
+        id_column: Some("ID".to_owned()),
         places,
         depth,
         columns,
         buffer_not_run_at_or_above_ph: None,
+        buffer_rule_is_open: false,
         outside: OutsideRule::Refuse,
         soil_lb_ac: None,
+        sheet: SheetForm::plain(),
+        numbers: NumberForm::default(),
+        cores_per_sample: None,
+        taken: None,
+        season: None,
         file: "lab.csv".to_owned(),
         field_file: "field.toml".to_owned(),
-        lines: SampleLines { id: 10, places: 11, depth: 12 },
+        lines: SampleLines { id: 10, places: 11, depth: 12, taken: 13, cores: 14, words: 15 },
     };
     Sheet { table, settings, points: None }
 }
 
 impl Sheet {
+    /// The column of an analyte.
+    pub(super) fn column(&mut self, analyte: Analyte) -> &mut ColumnSetting {
+        self.settings.columns.iter_mut().find(|column| column.analyte == analyte).expect("the analyte is on the sheet")
+    }
+
     /// Reads the rows.
     pub(super) fn drafts(&self) -> Vec<DraftSample> {
         read_drafts(&self.table, &self.settings).expect("the cells read")

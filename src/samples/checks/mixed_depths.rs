@@ -1,9 +1,8 @@
 //! Rows of several depths, or of none that was asked for.
 
-use super::{CheckInput, counted};
+use super::{CheckInput, counted, first_ten};
 use crate::diagnostic::{Code, Diagnostic};
-use crate::samples::DepthSetting;
-use crate::samples::checks::not_a_number;
+use crate::samples::{DepthSetting, depth_span};
 
 /// Rows of several depths, or of none that was asked for.
 pub static MIXED_DEPTHS: Code = Code {
@@ -16,11 +15,14 @@ pub static MIXED_DEPTHS: Code = Code {
 
 /// At most one error.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
-    let DepthSetting::Columns { top, bottom, take_in } = &input.settings.depth else { return Vec::new() };
-    let depths = depths_of_sheet(input, top, bottom);
-    let Some((most, _)) = depths.iter().max_by_key(|(_, n_rows)| *n_rows) else { return Vec::new() };
-    let spelled: Vec<String> =
-        depths.iter().map(|(depth, n_rows)| format!("{} ({})", spell(*depth), counted(*n_rows, "row"))).collect();
+    let DepthSetting::Columns { top, bottom, unit, take_in } = &input.settings.depth else { return Vec::new() };
+    let depths = depths_of_sheet(input, top.as_deref(), bottom);
+    let spell = |[top, bottom]: [f64; 2]| format!("{top} to {bottom} {}", unit.name());
+    let take = take_in.map(|[top, bottom]| [top / unit.inches(), bottom / unit.inches()]);
+    let is_taken = |found: [f64; 2]| take_in.is_some_and(|take| found.map(|depth| depth * unit.inches()) == take);
+    let Some((most, _)) = depths.iter().rev().max_by_key(|(_, n_rows)| *n_rows) else { return Vec::new() };
+    let spelled =
+        first_ten(depths.iter().map(|(depth, n_rows)| format!("{} ({})", spell(*depth), counted(*n_rows, "row"))));
     let fault = |message: String| {
         vec![
             Diagnostic::error(&MIXED_DEPTHS, message)
@@ -28,51 +30,52 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
                 .with_help(format!("write `take = [{}, {}]` in `samples.depth_in`", most[0], most[1])),
         ]
     };
-    match take_in {
-        None if depths.len() > 1 => fault(format!("rows of {} depths: {}", depths.len(), spelled.join(", "))),
-        Some(depth) if !depths.iter().any(|(found, _)| found == depth) => {
-            let mut found = fault(format!("no row has the depth asked for, {}", spell(*depth)));
-            found[0].notes.push(format!("the sheet has {}", spelled.join(", ")));
+    match take {
+        None if depths.len() > 1 => fault(format!("rows of {} depths: {}", depths.len(), spelled)),
+        Some(depth) if !depths.iter().any(|(found, _)| is_taken(*found)) => {
+            let mut found = fault(format!("no row has the depth asked for, {}", spell(depth)));
+            found[0].notes.push(format!("the sheet has {}", spelled));
             found
         }
         _ => Vec::new(),
     }
 }
 
-/// `0 to 8 in`
-fn spell([top, bottom]: [f64; 2]) -> String {
-    format!("{top} to {bottom} in")
-}
-
-/// Depths with their numbers of rows, from the top down. Read from the sheet, because drafts of other depths than the one
+/// Depths, in the unit of the sheet, with their numbers of rows, from the top down. Read from the sheet, because drafts of other depths than the one
 /// asked for are already set aside.
-fn depths_of_sheet(input: &CheckInput<'_>, top: &str, bottom: &str) -> Vec<([f64; 2], usize)> {
+fn depths_of_sheet(input: &CheckInput<'_>, top: Option<&str>, bottom: &str) -> Vec<([f64; 2], usize)> {
     let column = |header: &str| input.table.header.iter().position(|h| h == header);
-    let (Some(top), Some(bottom)) = (column(top), column(bottom)) else { return Vec::new() };
-    let mut depths: Vec<([f64; 2], usize)> = Vec::new();
+    let (top, Some(bottom)) = (top.map(column), column(bottom)) else { return Vec::new() };
+    let mut of_rows: Vec<[f64; 2]> = Vec::new();
     for row in &input.table.rows {
-        let number = |index: usize| not_a_number::read(&row.cells[index]).map(|reading| reading.value);
-        let (Some(top), Some(bottom)) = (number(top), number(bottom)) else { continue };
-        match depths.iter_mut().find(|(depth, _)| *depth == [top, bottom]) {
-            Some((_, n_rows)) => *n_rows += 1,
-            None => depths.push(([top, bottom], 1)),
-        }
+        let numbers = &input.settings.numbers;
+        let number = |index: usize| numbers.reading(&row.cells[index]).map(|reading| reading.value);
+        let span = match top {
+            None => depth_span(&row.cells[bottom], numbers),
+            Some(top) => top.and_then(number).zip(number(bottom)).map(|(top, bottom)| [top, bottom]),
+        };
+        of_rows.extend(span);
     }
-    depths.sort_by(|([a, b], _), ([c, d], _)| a.total_cmp(c).then(b.total_cmp(d)));
-    depths
+    of_rows.sort_by(|[a, b], [c, d]| a.total_cmp(c).then(b.total_cmp(d)));
+    of_rows.chunk_by(|a, b| a == b).map(|rows| (rows[0], rows.len())).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::hand_made::{lines, sheet};
     use super::*;
+    use crate::samples::DepthUnit;
 
     const TWO_DEPTHS: &str = "ID,x,y,From,To,pH\n1,0,0,0,8,6\n1,0,0,8,24,7\n2,9,0,0,8.0,6\n";
 
     fn take(depth: Option<[f64; 2]>) -> Vec<Diagnostic> {
         let mut sheet = sheet(TWO_DEPTHS);
-        sheet.settings.depth =
-            DepthSetting::Columns { top: "From".to_owned(), bottom: "To".to_owned(), take_in: depth };
+        sheet.settings.depth = DepthSetting::Columns {
+            top: Some("From".to_owned()),
+            bottom: "To".to_owned(),
+            unit: DepthUnit::Inches,
+            take_in: depth,
+        };
         sheet.with_input(check)
     }
 

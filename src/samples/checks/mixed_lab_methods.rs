@@ -1,9 +1,9 @@
 //! Lab methods that do not belong together, or are not known.
 
-use super::super::table::SampleTable;
 use super::CheckInput;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::{Analyte, ColumnSetting, LabMethod, MethodSetting};
+use crate::sheet::SampleTable;
 
 /// Rows of one column by different methods, or cations of one sum by different extracts.
 pub static MIXED_LAB_METHODS: Code = Code {
@@ -160,5 +160,15 @@ mod tests {
         assert_eq!(found[0].place.as_ref().expect("has a place").to_string(), "field.toml:20, `samples.columns.k`");
         sheet.settings.columns[0].method = MethodSetting::Fixed(LabMethod::Unknown);
         assert!(sheet.with_input(check).is_empty());
+    }
+
+    #[test]
+    fn effective_and_summed_cec_do_not_make_one_map() {
+        let found = with_methods("ID,x,y,CEC,By\nA,0,0,9.1,effective\nB,9,0,14.2,summation\nC,0,9,8.4,effective\n");
+        assert_eq!(
+            lines(&found),
+            ["error: column `CEC` holds rows by 2 methods: effective (2 rows), summation (1 row)"]
+        );
+        assert_eq!(found[0].place.as_ref().expect("has a place").to_string(), "lab.csv:3, column `CEC`");
     }
 }

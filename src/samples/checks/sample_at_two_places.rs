@@ -42,7 +42,7 @@ impl SheetRuler {
                 let is_geographic = InputCrs::from_text(&sheet.crs).ok()?.is_geographic();
                 Some(if is_geographic { SheetRuler::Degrees } else { SheetRuler::Plane })
             }
-            PlacesSetting::Points { .. } => None,
+            PlacesSetting::Points { .. } | PlacesSetting::Open => None,
         }
     }
 

@@ -1,10 +1,10 @@
 //! Samples outside the field's outline.
 
-use super::{CheckInput, counted};
+use super::{CheckInput, counted, listed};
 use crate::cell_grid::Site;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::{OutsideRule, PlacesSetting};
-use crate::units::{M_PER_FOOT, thousands};
+use crate::units::feet_and_meters;
 
 /// Samples outside the field's outline.
 pub static SAMPLES_OUTSIDE_BOUNDARY: Code = Code {
@@ -40,35 +40,35 @@ pub(super) fn check(input: &CheckInput<'_>, lon_lat: &[(f64, f64)], sites: &[Sit
     }
     let columns: Vec<&str> = match &input.settings.places {
         PlacesSetting::Sheet(sheet) => vec![sheet.x_column.as_str(), sheet.y_column.as_str()],
-        PlacesSetting::Points { .. } => Vec::new(),
+        PlacesSetting::Points { .. } | PlacesSetting::Open => Vec::new(),
     };
-    let found = (0..sites.len()).filter(|&index| outside_m[index] > ON_THE_LINE_M).map(|index| {
+    let verb = if inside.len() == 1 { "lies" } else { "lie" };
+    let note = format!("{} {verb} inside", counted(inside.len(), "sample"));
+    let outside: Vec<usize> = (0..sites.len()).filter(|&index| outside_m[index] > ON_THE_LINE_M).collect();
+    if input.settings.outside == OutsideRule::LeaveOut {
+        let names: Vec<&str> = outside.iter().map(|&index| input.drafts[index].id.as_str()).collect();
+        let farthest_m = outside.iter().map(|&index| outside_m[index]).fold(0.0, f64::max);
+        let message = format!(
+            "{} of {} outside the outline left out, the farthest {} away: {}",
+            outside.len(),
+            counted(sites.len(), "sample"),
+            feet_and_meters(farthest_m),
+            listed(&names)
+        );
+        let place = input.table.place(input.drafts[outside[0]].line, &columns);
+        return (inside, vec![Diagnostic::warning(&SAMPLES_OUTSIDE_BOUNDARY, message).at(place).with_note(note)]);
+    }
+    let found = outside.iter().map(|&index| {
         let draft = &input.drafts[index];
         let lies = format!("sample `{}` lies {} outside the outline", draft.id, feet_and_meters(outside_m[index]));
-        let place = input.table.place(draft.line, &columns);
-        let verb = if inside.len() == 1 { "lies" } else { "lie" };
-        let note = format!("{} {verb} inside", counted(inside.len(), "sample"));
-        match input.settings.outside {
-            OutsideRule::Refuse => Diagnostic::error(&SAMPLES_OUTSIDE_BOUNDARY, lies).with_help(
+        Diagnostic::error(&SAMPLES_OUTSIDE_BOUNDARY, lies)
+            .with_help(
                 "correct the coordinates, or write `samples.outside = \"leave-out\"` to go on without such samples",
-            ),
-            OutsideRule::LeaveOut => Diagnostic::warning(&SAMPLES_OUTSIDE_BOUNDARY, format!("{lies}: left out")),
-        }
-        .at(place)
-        .with_note(note)
+            )
+            .at(input.table.place(draft.line, &columns))
+            .with_note(note.clone())
     });
-    let found = found.collect();
-    match input.settings.outside {
-        OutsideRule::Refuse => (all(), found),
-        OutsideRule::LeaveOut => (inside, found),
-    }
-}
-
-/// `41 ft (12 m)`; one decimal under ten.
-fn feet_and_meters(distance_m: f64) -> String {
-    let decimals = |value: f64| if value < 10.0 { 1 } else { 0 };
-    let feet = distance_m / M_PER_FOOT;
-    format!("{} ft ({} m)", thousands(feet, decimals(feet)), thousands(distance_m, decimals(distance_m)))
+    (all(), found.collect())
 }
 
 #[cfg(test)]
@@ -95,11 +95,14 @@ mod tests {
 
     #[test]
     fn by_the_users_rule_it_is_left_out_with_a_warning() {
-        let mut sheet = sheet(TWO_IN_ONE_OUT);
+        let mut sheet = sheet(&format!("{TWO_IN_ONE_OUT}D,-83.4998,41.004,6\n"));
         sheet.settings.outside = OutsideRule::LeaveOut;
         let (kept, found) = run(&sheet);
         assert_eq!(kept, [0, 1]);
-        assert_eq!(lines(&found), ["warning: sample `C` lies 28 ft (8.4 m) outside the outline: left out"]);
+        assert_eq!(
+            lines(&found),
+            ["warning: 2 of 4 samples outside the outline left out, the farthest 55 ft (17 m) away: `C`, `D`"]
+        );
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Printed saturations that do not add up to 100 %.
 
-use super::CheckInput;
+use super::{CheckInput, first_ten};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::Analyte;
 
@@ -33,8 +33,7 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     if columns.len() < PARTS.len() {
         return Vec::new();
     }
-    let is_whole = |header: &str| !input.drafts.iter().any(|draft| input.cell(draft, header).contains('.'));
-    let n_whole = columns.iter().filter(|(_, column)| is_whole(&column.column)).count();
+    let n_whole = columns.iter().filter(|(_, column)| input.decimals(&column.column) == 0).count();
     let allowed = ALLOWED_PERCENT + ALLOWED_WHOLE_COLUMN_PERCENT * n_whole as f64;
     let mut off = Vec::new();
     for draft in input.drafts {
@@ -45,13 +44,7 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
             off.push((draft, sum));
         }
     }
-    const SHOWN: usize = 10;
-    let mut sums: Vec<String> =
-        off.iter().take(SHOWN).map(|(draft, sum)| format!("`{}` {sum:.1} %", draft.id)).collect();
-    if off.len() > SHOWN {
-        sums.push(format!("and {} more", off.len() - SHOWN));
-    }
-    let note = format!("sums: {}", sums.join(", "));
+    let note = format!("sums: {}", first_ten(off.iter().map(|(draft, sum)| format!("`{}` {sum:.1} %", draft.id))));
     let headers: Vec<&str> = columns.iter().map(|(_, column)| column.column.as_str()).collect();
     let warning = |line: usize| {
         let message = format!("printed saturations do not add up to 100 %, within {allowed} %");
@@ -69,6 +62,7 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
 mod tests {
     use super::super::hand_made::{lines, sheet};
     use super::*;
+    use crate::samples::DecimalMark;
 
     #[test]
     fn six_printed_parts_must_make_100_within_3() {
@@ -92,5 +86,32 @@ mod tests {
     fn without_other_bases_or_with_a_blank_nothing_is_said() {
         assert!(sheet("ID,x,y,Ca%,Mg%,K%,Na%,H%\nA,0,0,64,13,2,1,15\n").with_input(check).is_empty());
         assert!(sheet("ID,x,y,Ca%,Mg%,K%,Na%,H%,Other%\nA,0,0,64,13,2,,15,0\n").with_input(check).is_empty());
+    }
+
+    #[test]
+    fn a_column_with_a_decimal_comma_is_not_in_whole_percents() {
+        // 64 + 13 + 2,2 + 0,5 + 15,2 + 9,0 = 103.9: two whole columns allow 4.0, six would allow 6.0.
+        let rows = |other: &str| {
+            let csv =
+                "ID;x;y;Ca%;Mg%;K%;Na%;H%;Other%\nA;0;0;64;13;2,2;0,5;15,2;".replace(',', "\u{1}").replace(';', ",");
+            let cells = format!("{csv}{}\n", other.replace(',', "\u{1}"));
+            let mut sheet = sheet(&cells);
+            for row in &mut sheet.table.rows {
+                row.cells.iter_mut().for_each(|cell| *cell = cell.replace('\u{1}', ","));
+            }
+            sheet.settings.numbers.decimal = DecimalMark::Comma;
+            sheet.with_input(check)
+        };
+        assert!(rows("9,0").is_empty());
+        assert_eq!(rows("9,2").len(), 1);
+    }
+
+    #[test]
+    fn each_of_the_six_is_needed() {
+        for left_out in ["Ca%", "Mg%", "K%", "Na%", "H%", "Other%"] {
+            let header = "ID,x,y,Ca%,Mg%,K%,Na%,H%,Other%".replace(left_out, "Not read");
+            let found = sheet(&format!("{header}\nA,0,0,64.0,12.9,2.2,0.5,15.2,90.0\n")).with_input(check);
+            assert!(found.is_empty(), "{left_out}");
+        }
     }
 }

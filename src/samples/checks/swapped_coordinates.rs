@@ -1,13 +1,14 @@
 //! Longitude and latitude exchanged, or numbers that are no degrees.
 
 use super::CheckInput;
+use crate::crs::InputCrs;
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::PlacesSetting;
 
 /// Longitude and latitude exchanged, or numbers that are no degrees.
 pub static SWAPPED_COORDINATES: Code = Code {
     name: "swapped-coordinates",
-    checks: "that degrees are degrees, and that longitude and latitude are not exchanged",
+    checks: "that degrees are degrees, and that longitude and latitude, or easting and northing, are not exchanged",
     why: "an exchanged pair lies on another continent, or worse, still on a map",
     example: "`lon = \"Lat\", lat = \"Long\"` in the field file: latitude reads -93.5",
     mend: "exchange the two columns in `samples.places`; meters or feet need their own CRS",
@@ -62,6 +63,24 @@ pub(in crate::samples) fn check(input: &CheckInput<'_>, xy: &[[f64; 2]]) -> Vec<
     Vec::new()
 }
 
+/// The error of easting and northing exchanged; `None` if exchanging them does not bring most samples into the outline.
+pub(in crate::samples) fn check_plane(input: &CheckInput<'_>, crs: &InputCrs, xy: &[[f64; 2]]) -> Option<Diagnostic> {
+    let PlacesSetting::Sheet(sheet) = &input.settings.places else { return None };
+    // The offset belongs to the columns as they are named now.
+    let [east, north] = sheet.offset;
+    let (mut xs, mut ys): (Vec<f64>, Vec<f64>) = xy.iter().map(|[x, y]| (y - north + east, x - east + north)).unzip();
+    crs.to_lon_lat(&mut xs, &mut ys).ok()?;
+    let is_inside = |place| input.boundary.work_crs().to_local(place).is_some_and(|site| input.boundary.contains(site));
+    let n_inside = xs.into_iter().zip(ys).filter(|&place| is_inside(place)).count();
+    let message =
+        format!("{n_inside} of {} samples lie inside the outline with easting and northing exchanged", xy.len());
+    (2 * n_inside > xy.len()).then(|| {
+        Diagnostic::error(&SWAPPED_COORDINATES, message)
+            .at(input.key_place("samples.places", input.settings.lines.places))
+            .with_help(format!("exchange the two: `east = \"{}\", north = \"{}\"`", sheet.y_column, sheet.x_column))
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::hand_made::{lines, sheet};
@@ -103,6 +122,21 @@ mod tests {
     fn one_slip_points_at_its_row() {
         let found = run("ID,lon,lat,pH\nA,-83.505,41.004,6\nB,-83.506,410.05,6\nC,-83.507,41.005,6\n");
         assert_eq!(found[0].place.as_ref().expect("has a place").to_string(), "lab.csv:3, columns `lon`, `lat`");
+    }
+
+    #[test]
+    fn exchanged_easting_and_northing_show_by_the_outline() {
+        // gdaltransform (GDAL 3.6) puts lon -83.506, lat 41.0045, the square's middle, at 289,246.43 E, 4,542,281.67 N.
+        let mut sheet = sheet("ID,x,y,pH\nA,4542281.67,289246.43,6\nB,4542300,289300,6\nC,4542200,289200,6\n");
+        let PlacesSetting::Sheet(coordinates) = &mut sheet.settings.places else { panic!("meters") };
+        coordinates.crs = "EPSG:32617".to_owned();
+        let crs = InputCrs::from_text("EPSG:32617").expect("known");
+        let xy: Vec<[f64; 2]> = sheet.drafts().iter().filter_map(|draft| draft.sheet_xy).collect();
+        let found = sheet.with_input(|input| check_plane(input, &crs, &xy)).expect("exchanged");
+        assert_eq!(found.message, "3 of 3 samples lie inside the outline with easting and northing exchanged");
+        assert_eq!(found.help.as_deref(), Some("exchange the two: `east = \"y\", north = \"x\"`"));
+        let right: Vec<[f64; 2]> = xy.iter().map(|[x, y]| [*y, *x]).collect();
+        assert!(sheet.with_input(|input| check_plane(input, &crs, &right)).is_none());
     }
 
     #[test]

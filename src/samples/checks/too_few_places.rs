@@ -46,7 +46,7 @@ pub(in crate::samples) fn check(input: &CheckInput<'_>, sites: &[Site]) -> Vec<D
 }
 
 /// Places that differ by more than rounding to the millimeter.
-fn distinct(sites: &[Site]) -> Vec<Site> {
+pub(super) fn distinct(sites: &[Site]) -> Vec<Site> {
     let mm = |site: &Site| ((site.east_m * 1e3).round() as i64, (site.north_m * 1e3).round() as i64);
     let mut places = sites.to_vec();
     places.sort_by_key(mm);

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::sample_at_two_places::{SAME_PLACE_M, degrees_apart_m};
 use super::{CheckInput, listed};
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::samples::PlacesSetting;
+use crate::samples::{NameMatch, PlacesSetting};
 
 /// Samples without a point, or points without a sample.
 pub static UNMATCHED_POINTS: Code = Code {
@@ -13,16 +13,21 @@ pub static UNMATCHED_POINTS: Code = Code {
     checks: "that every sample of the sheet has one point of the same name in the file of places",
     why: "a name joined by likeness puts a result on the wrong ground, and nobody would see it",
     example: "the sheet says `12`, the points say `A-012`",
-    mend: "write the names alike in both files; they are compared letter by letter, `12` is not `012`",
+    mend: "write the names alike in both files; they are compared letter by letter, `12` is not `012`, unless `match = \"number\"` in `samples.places`",
 };
 
 /// Longitude and latitude of every draft, in their order; `None` with at least one error in `found`.
 pub(in crate::samples) fn join(input: &CheckInput<'_>, found: &mut Vec<Diagnostic>) -> Option<Vec<(f64, f64)>> {
-    let PlacesSetting::Points { file, .. } = &input.settings.places else { return None };
-    let mut points: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
+    let PlacesSetting::Points { file, matching, .. } = &input.settings.places else { return None };
+    let mut points: BTreeMap<String, (f64, f64)> = BTreeMap::new();
     let mut at_two_places: BTreeSet<&str> = BTreeSet::new();
+    let mut without_key: Vec<&str> = Vec::new();
     for (name, lon, lat) in input.points.unwrap_or_default() {
-        let first = *points.entry(name.trim()).or_insert((*lon, *lat));
+        if matching.key(name).is_empty() {
+            without_key.push(name.trim());
+            continue;
+        }
+        let first = *points.entry(matching.key(name)).or_insert((*lon, *lat));
         if degrees_apart_m(first, (*lon, *lat)) > SAME_PLACE_M {
             at_two_places.insert(name.trim());
         }
@@ -41,11 +46,13 @@ pub(in crate::samples) fn join(input: &CheckInput<'_>, found: &mut Vec<Diagnosti
         );
     }
     let mut without_point: Vec<&str> = Vec::new();
+    let mut seen: BTreeSet<&str> = BTreeSet::new();
     for draft in input.drafts {
-        if !points.contains_key(draft.id.trim()) && !without_point.contains(&draft.id.as_str()) {
+        if !points.contains_key(&matching.key(&draft.id)) && seen.insert(draft.id.as_str()) {
             without_point.push(&draft.id);
         }
     }
+    n_errors += alike(input, *matching, found);
     if !without_point.is_empty() {
         n_errors += 1;
         let verb = if without_point.len() == 1 { "has" } else { "have" };
@@ -60,15 +67,17 @@ pub(in crate::samples) fn join(input: &CheckInput<'_>, found: &mut Vec<Diagnosti
                     listed(&without_point)
                 ),
             )
-            .at(input.table.place(first, &[input.settings.id_column.as_str()]))
-            .with_help("write the names alike in both files; they are compared letter by letter, `12` is not `012`"),
+            .at(input.table.place(first, &input.settings.id_columns()))
+            .with_help("write the names alike in both files; they are compared letter by letter, `12` is not `012`, unless `match = \"number\"` in `samples.places`"),
         );
     }
     // Rows of depths set aside count here: their points are no strangers.
-    let id_column = input.table.header.iter().position(|header| *header == input.settings.id_column);
-    let on_sheet: BTreeSet<&str> = id_column
-        .map_or_else(BTreeSet::new, |index| input.table.rows.iter().map(|row| row.cells[index].as_str()).collect());
-    let without_row: Vec<&str> = points.keys().copied().filter(|name| !on_sheet.contains(name)).collect();
+    let id_column = input.table.header.iter().position(|header| Some(header) == input.settings.id_column.as_ref());
+    let on_sheet: BTreeSet<String> = match id_column {
+        Some(index) => input.table.rows.iter().map(|row| matching.key(&row.cells[index])).collect(),
+        None => (1..=input.table.rows.len()).map(|number| number.to_string()).collect(),
+    };
+    let without_row: Vec<&str> = points.keys().map(String::as_str).filter(|name| !on_sheet.contains(*name)).collect();
     if !without_row.is_empty() {
         let verb = if without_row.len() == 1 { "has" } else { "have" };
         found.push(
@@ -89,7 +98,28 @@ pub(in crate::samples) fn join(input: &CheckInput<'_>, found: &mut Vec<Diagnosti
     if n_errors > 0 {
         return None;
     }
-    Some(input.drafts.iter().map(|draft| points[draft.id.trim()]).collect())
+    Some(input.drafts.iter().map(|draft| points[&matching.key(&draft.id)]).collect())
+}
+
+/// An error where names that are unlike letter by letter have the same numbers; how many errors.
+fn alike(input: &CheckInput<'_>, matching: NameMatch, found: &mut Vec<Diagnostic>) -> usize {
+    let mut names: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
+    for draft in input.drafts {
+        names.entry(matching.key(&draft.id)).or_default().insert(draft.id.trim());
+    }
+    let of_one_key: Vec<String> = names
+        .values()
+        .filter(|names| names.len() > 1)
+        .map(|names| names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" and "))
+        .collect();
+    let Some(first) = of_one_key.first() else { return 0 };
+    let message = format!("samples {first} have the same number, so a point belongs to either");
+    found.push(
+        Diagnostic::error(&UNMATCHED_POINTS, message)
+            .at(input.key_place("samples.places", input.settings.lines.places))
+            .with_help("take `match = \"number\"` out, and write the names alike in both files"),
+    );
+    1
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Readings no soil gives.
 
 use super::super::sample::Limit;
-use super::CheckInput;
+use super::{CheckInput, first_ten, lime_index_read_as_ph};
 use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::draft::DraftSample;
 use crate::samples::{Analyte, ColumnSetting, DepthSetting};
@@ -28,11 +28,16 @@ const MOST_BASE_PERCENT: f64 = 150.0;
 /// An error for each reading out of range, a warning for each rare one.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     let mut found = depths(input);
+    let is_lime_index = lime_index_read_as_ph::is_lime_index(input);
+    let mut rare = Vec::new();
     for draft in input.drafts {
         for (index, column) in input.settings.columns.iter().enumerate() {
             let Some(reading) = draft.readings[index] else { continue };
+            if column.analyte == Analyte::BufferPh && is_lime_index {
+                continue; // one error of its own
+            }
             let cell = Cell { input, draft, column };
-            if reading.limit == Limit::Below && column.analyte.quantity() == Quantity::Ph {
+            if reading.limit != Limit::Exact && is_ph(column.analyte) {
                 found.push(
                     cell.error("is a limit; pH needs a number").with_help("enter the reading, or leave the cell blank"),
                 );
@@ -45,11 +50,29 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
             if reading.value < least || reading.value > most {
                 found.push(cell.out_of(least, most));
             } else if column.analyte == Analyte::Cec && reading.value > RARE_CEC_MEQ_100G {
-                found.push(cell.rare());
+                rare.push(cell);
             }
         }
     }
+    found.extend(rare_cec(&rare));
     found
+}
+
+/// One warning for all rare readings of CEC.
+fn rare_cec(rare: &[Cell<'_>]) -> Option<Diagnostic> {
+    let first = rare.first()?;
+    let what = format!("above {}{}, rare in mineral soil", first.printed(RARE_CEC_MEQ_100G), first.unit());
+    let header = first.column.column.as_str();
+    let printed = |cell: &Cell<'_>| cell.input.cell(cell.draft, header).to_owned();
+    let warning = if rare.len() == 1 {
+        Diagnostic::warning(&VALUE_OUT_OF_RANGE, first.says(&format!("lies {what}")))
+    } else {
+        let message = format!("{} cells of column `{header}` lie {what}", rare.len());
+        let cells = first_ten(rare.iter().map(|cell| format!("`{}` {}", cell.draft.id, printed(cell))));
+        Diagnostic::warning(&VALUE_OUT_OF_RANGE, message).with_note(cells)
+    };
+    let help = "compare with the lab's report: muck and peat can reach it, a slipped point too";
+    Some(warning.at(first.place()).with_help(help))
 }
 
 /// Range in the program's unit.
@@ -57,11 +80,16 @@ fn range(analyte: Analyte) -> [f64; 2] {
     use Analyte as A;
     match (analyte, analyte.quantity()) {
         (A::Cec, _) => CEC_MEQ_100G,
-        (_, Quantity::Ph) => PH,
+        _ if is_ph(analyte) => PH,
         (A::CaSaturation | A::MgSaturation | A::KSaturation | A::NaSaturation, _) => [0.0, MOST_BASE_PERCENT],
-        (_, Quantity::Percent) => [0.0, 100.0],
-        (_, Quantity::MassShare | Quantity::Cation(_) | Quantity::Charge) => [0.0, f64::INFINITY],
+        (_, Quantity::Percent | Quantity::MassPercent | Quantity::OrganicMatter) => [0.0, 100.0],
+        (_, Quantity::Rating) => [0.0, 3.0],
+        _ => [0.0, f64::INFINITY],
     }
+}
+
+fn is_ph(analyte: Analyte) -> bool {
+    matches!(analyte.quantity(), Quantity::Ph | Quantity::BufferPh)
 }
 
 struct Cell<'a> {
@@ -106,30 +134,24 @@ impl Cell<'_> {
             self.column.analyte.key()
         ))
     }
-
-    fn rare(&self) -> Diagnostic {
-        let what = format!("lies above {}{}, rare in mineral soil", self.printed(RARE_CEC_MEQ_100G), self.unit());
-        Diagnostic::warning(&VALUE_OUT_OF_RANGE, self.says(&what))
-            .at(self.place())
-            .with_help("compare with the lab's report: muck and peat can reach it, a slipped point too")
-    }
 }
 
 /// Depths that end above their top.
 fn depths(input: &CheckInput<'_>) -> Vec<Diagnostic> {
-    let DepthSetting::Columns { top, bottom, .. } = &input.settings.depth else { return Vec::new() };
+    let DepthSetting::Columns { top, bottom, unit, .. } = &input.settings.depth else { return Vec::new() };
     let is_upside_down = |draft: &&DraftSample| draft.depth_in.is_some_and(|[top, bottom]| top < 0.0 || bottom <= top);
     let rows = input.drafts.iter().filter(is_upside_down);
     let fault = |draft: &DraftSample| {
         let message = format!(
-            "the depth of `{}` runs from {} to {} in",
+            "the depth of `{}` runs from {} to {} {}",
             draft.id,
-            input.cell(draft, top),
-            input.cell(draft, bottom)
+            top.as_ref().map_or("0", |top| input.cell(draft, top)),
+            input.cell(draft, bottom),
+            unit.name()
         );
         Diagnostic::error(&VALUE_OUT_OF_RANGE, message)
-            .at(input.table.place(draft.line, &[top.as_str(), bottom.as_str()]))
-            .with_help("write top and bottom in inches below the surface, the top first")
+            .at(input.table.place(draft.line, &top.iter().chain([bottom]).map(String::as_str).collect::<Vec<_>>()))
+            .with_help("write top and bottom as depths below the surface, the top first")
     };
     rows.map(fault).collect()
 }
@@ -169,6 +191,13 @@ mod tests {
                 "warning: `650` in column `CEC` lies above 600 mmolc/dm3, rare in mineral soil",
             ]
         );
+    }
+
+    #[test]
+    fn rare_cec_folds_to_one_warning() {
+        let found = sheet("ID,x,y,CEC\nA,0,0,65\nB,0,9,14\nC,9,0,80\n").with_input(check);
+        assert_eq!(lines(&found), ["warning: 2 cells of column `CEC` lie above 60 meq/100g, rare in mineral soil"]);
+        assert_eq!(found[0].notes, ["`A` 65, `C` 80"]);
     }
 
     #[test]
