@@ -64,7 +64,7 @@ fn miss_words(report: &Report<'_>, variable: Variable) -> String {
     match error {
         Some(error) => {
             let better = match error.prediction_efficiency_percent() {
-                Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} %"),
+                Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} % in squares"),
                 Some(_) => "no better than the field mean".to_owned(),
                 None => "it does not vary".to_owned(),
             };
@@ -197,7 +197,10 @@ impl<'a> Layout<'a> {
         let told = match verdict.row(zones.zones().len()).and_then(|row| row.efficiency) {
             _ if zones.zones().len() == 1 => "One zone: the whole field.".to_owned(),
             Some(told) if told > 0.0 => {
-                format!("By these zones a hidden sample is told {:.0} % better than by the field mean.", 100.0 * told)
+                format!(
+                    "By these zones a hidden sample is told {:.0} % better, in squares, than by the field mean.",
+                    100.0 * told
+                )
             }
             Some(_) => "By these zones a hidden sample is told no better than by the field mean.".to_owned(),
             None => "Whether they tell more than the field mean cannot be told from so few samples.".to_owned(),

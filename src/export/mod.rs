@@ -1,5 +1,7 @@
 //! Results as files: names and bytes. Nothing here decides a rate; nothing here touches the disk.
 
+mod field_dots;
+mod field_table;
 mod geo_json;
 pub mod map_png;
 mod maps;
@@ -9,6 +11,8 @@ mod summary;
 mod tables;
 mod zone_shapes;
 
+pub use field_dots::field_dots_png;
+pub use field_table::{field_table_csv, field_table_text};
 pub use geo_json::{rates_geo_json, zones_geo_json};
 pub use maps::maps;
 pub use report::Report;

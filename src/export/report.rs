@@ -6,7 +6,7 @@ use crate::field_file::FieldFile;
 use crate::rates::RatePlan;
 use crate::samples::SampleSet;
 use crate::soil_surface::SurfaceSet;
-use crate::units::{M2_PER_ACRE, UnitSystem, thousands};
+use crate::units::{M2_PER_ACRE, UnitSystem, depth_text, thousands};
 use crate::zones::{ZoneMap, ZoneSummary};
 
 use super::ZoneShape;
@@ -60,7 +60,7 @@ impl Report<'_> {
         let n = self.samples.samples.len();
         match self.samples.depth_in {
             Some([top, bottom]) => match self.units() {
-                UnitSystem::Us => format!("{n} samples, {top} to {bottom} in"),
+                UnitSystem::Us => format!("{n} samples, {}", depth_text([top, bottom])),
                 UnitSystem::Si => format!("{n} samples, {:.0} to {:.0} cm", top * 2.54, bottom * 2.54),
             },
             None => format!("{n} samples, depth unknown"),

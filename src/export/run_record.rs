@@ -44,7 +44,6 @@ pub fn run_record(
     versions: &Versions,
     outputs: &[OutputFile],
 ) -> OutputFile {
-    let input = |input: &InputRecord| json!({"role": input.role, "file": input.name, "sha256": input.sha256, "notes": input.notes});
     let setting = |row: &crate::field_file::SettingRow| json!({"key": row.key, "value": row.value, "from": row.origin});
     let field = &report.field_file.field;
     let record = json!({
@@ -60,7 +59,7 @@ pub fn run_record(
             "work_crs": report.boundary.work_crs().name(),
             "cells": cells(report),
         },
-        "inputs": inputs.iter().map(input).collect::<Vec<_>>(),
+        "inputs": inputs.iter().map(input_json).collect::<Vec<_>>(),
         "settings": report.field_file.rows.iter().map(setting).collect::<Vec<_>>(),
         "still_open": report.field_file.open.iter().map(|(_, key)| key).collect::<Vec<_>>(),
         "unknown": report.field_file.unknown.iter().map(|(_, key)| key).collect::<Vec<_>>(),
@@ -80,6 +79,29 @@ pub fn run_record(
     let mut text = serde_json::to_string_pretty(&record).expect("a record of texts and finite numbers");
     text.push('\n');
     OutputFile::new("run_record.json", text)
+}
+
+/// The record of fields side by side. `understood` says of each column what it was taken for.
+pub fn fields_record(
+    inputs: &[InputRecord],
+    understood: &[(String, String)],
+    versions: &Versions,
+    outputs: &[OutputFile],
+) -> OutputFile {
+    let record = json!({
+        "form": 1,
+        "program": {"name": "holdground", "version": versions.program},
+        "inputs": inputs.iter().map(input_json).collect::<Vec<_>>(),
+        "columns": understood.iter().map(|(column, what)| json!({"column": column, "taken_for": what})).collect::<Vec<_>>(),
+        "files": files(outputs),
+    });
+    let mut text = serde_json::to_string_pretty(&record).expect("a record of texts");
+    text.push('\n');
+    OutputFile::new("run_record.json", text)
+}
+
+fn input_json(input: &InputRecord) -> Value {
+    json!({"role": input.role, "file": input.name, "sha256": input.sha256, "notes": input.notes})
 }
 
 fn files(outputs: &[OutputFile]) -> Vec<Value> {

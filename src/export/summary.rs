@@ -16,7 +16,7 @@ pub(super) const CAUTION: &str = "A recommendation for the region, soil test, de
 Local rules on wells, water, setbacks, frozen or wet ground and records govern, as does the product label; ask a \
 certified adviser. Potassium chloride near the seed can burn it.";
 
-const WIDTH: usize = 80;
+pub(super) const WIDTH: usize = 80;
 
 /// The summary. `out` is the result folder as typed.
 pub fn summary(report: &Report<'_>, out: &str) -> String {
@@ -105,19 +105,24 @@ fn zone_table(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
 }
 
 fn verdict(text: &mut String, zones: &ZoneMap) {
+    let has_cec = zones.zones().iter().all(|zone| zone.mean(Variable::Cec).is_some());
+    let what = if has_cec { "CEC" } else { "what they are drawn from" };
     let count = zones.zones().len();
     let verdict = zones.verdict();
     let row = verdict.row(count);
     if let Some(taken_out) = row.and_then(|row| row.variance_reduction_percent).filter(|_| count > 1) {
         let told = match row.and_then(|row| row.efficiency) {
             Some(told) if told > 0.0 => {
-                format!("By these zones a hidden sample is told {:.0} % better than by the field mean.", 100.0 * told)
+                format!(
+                    "By these zones a hidden sample is told {:.0} % better, in squares, than by the field mean.",
+                    100.0 * told
+                )
             }
             Some(_) => "By these zones a hidden sample is told no better than by the field mean.".to_owned(),
             None => "Whether they tell more than the field mean cannot be told from so few samples.".to_owned(),
         };
         let line =
-            format!("{} zones take out {taken_out:.0} % of the spread in CEC on the map. {told}", capital(count));
+            format!("{} zones take out {taken_out:.0} % of the spread in {what} on the map. {told}", capital(count));
         wrapped(text, &line, "  ");
     }
     let line = match (verdict.told(), verdict.suggested, count) {
@@ -145,7 +150,7 @@ fn map_quality(text: &mut String, report: &Report<'_>) {
         Some(error) => {
             let percent = error.prediction_efficiency_percent();
             let better = match percent {
-                Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} %"),
+                Some(percent) if percent > 0.0 => format!("better than the field mean by {percent:.0} % in squares"),
                 Some(_) => "no better than the field mean: one rate is as good".to_owned(),
                 None => "it does not vary".to_owned(),
             };
@@ -279,7 +284,7 @@ fn open_text(field_file: &FieldFile) -> String {
 }
 
 /// Adds a paragraph wrapped at 80 columns, each line indented.
-fn wrapped(text: &mut String, paragraph: &str, indent: &str) {
+pub(super) fn wrapped(text: &mut String, paragraph: &str, indent: &str) {
     let mut line = String::new();
     for word in paragraph.split_whitespace() {
         if !line.is_empty() && indent.len() + line.chars().count() + 1 + word.chars().count() > WIDTH {

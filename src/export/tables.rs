@@ -32,7 +32,7 @@ fn texts(header: &[&str]) -> Vec<String> {
 }
 
 /// A figure, or nothing where there is none.
-fn figure(value: Option<f64>, decimals: usize) -> String {
+pub(super) fn figure(value: Option<f64>, decimals: usize) -> String {
     value.filter(|value| value.is_finite()).map_or(String::new(), |value| format!("{value:.decimals$}"))
 }
 
@@ -177,7 +177,11 @@ fn samples_checked(report: &Report<'_>) -> OutputFile {
             Some(reading) => {
                 let text = format!("{:.4}", reading.value);
                 let text = text.trim_end_matches('0').trim_end_matches('.');
-                if reading.limit == Limit::Below { format!("<{text}") } else { text.to_owned() }
+                match reading.limit {
+                    Limit::Below => format!("<{text}"),
+                    Limit::Above => format!(">{text}"),
+                    Limit::Exact => text.to_owned(),
+                }
             }
         }));
         let parts = sample.exchange.as_ref();

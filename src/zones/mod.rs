@@ -7,5 +7,6 @@ mod verdict;
 pub mod zone_count;
 mod zone_map;
 
+pub use crate::fields::HoldingClass;
 pub use verdict::{Verdict, VerdictRow};
-pub use zone_map::{HoldingClass, ZoneError, ZoneMap, ZoneSettings, ZoneSummary};
+pub use zone_map::{ZoneError, ZoneMap, ZoneSettings, ZoneSummary};

@@ -5,6 +5,7 @@ use super::verdict::{Verdict, judge};
 use super::zone_count::{calinski_harabasz, silhouette_mean, variance_reduction_percent};
 use crate::cell_grid::CellMask;
 use crate::chemistry::Cation;
+use crate::fields::HoldingClass;
 use crate::soil_surface::{SurfaceSet, Variable};
 
 /// Seed of the starts. Fixed, so that the same samples give the same zones.
@@ -48,39 +49,6 @@ pub enum ZoneError {
         /// Zones that can be told apart.
         distinct: usize,
     },
-}
-
-/// How much ground holds, by CEC.
-///
-/// Heuristic; the edges 5 and 12 echo the Tri-State 2020 guide and the Illinois handbook.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum HoldingClass {
-    /// CEC up to 5.
-    Little,
-    /// Above 5 up to 12.
-    Some,
-    /// Above 12.
-    Much,
-}
-
-impl HoldingClass {
-    /// Class of a CEC in meq/100 g.
-    pub fn of(cec_meq_100g: f64) -> Self {
-        match cec_meq_100g {
-            cec if cec <= 5.0 => HoldingClass::Little,
-            cec if cec <= 12.0 => HoldingClass::Some,
-            _ => HoldingClass::Much,
-        }
-    }
-
-    /// Words in sentences and on maps.
-    pub fn words(self) -> &'static str {
-        match self {
-            HoldingClass::Little => "holds little",
-            HoldingClass::Some => "holds some",
-            HoldingClass::Much => "holds much",
-        }
-    }
 }
 
 /// One zone in figures.

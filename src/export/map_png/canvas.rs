@@ -8,68 +8,68 @@ use super::palette::Rgb;
 
 /// A place on the sheet, pixels from the top left corner; y runs down.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Spot {
-    pub(super) x: f32,
-    pub(super) y: f32,
+pub(in crate::export) struct Spot {
+    pub(in crate::export) x: f32,
+    pub(in crate::export) y: f32,
 }
 
 /// An upright box on the sheet, pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Frame {
-    pub(super) left: f32,
-    pub(super) top: f32,
-    pub(super) width: f32,
-    pub(super) height: f32,
+pub(in crate::export) struct Frame {
+    pub(in crate::export) left: f32,
+    pub(in crate::export) top: f32,
+    pub(in crate::export) width: f32,
+    pub(in crate::export) height: f32,
 }
 
 impl Frame {
-    pub(super) fn right(self) -> f32 {
+    pub(in crate::export) fn right(self) -> f32 {
         self.left + self.width
     }
 
-    pub(super) fn bottom(self) -> f32 {
+    pub(in crate::export) fn bottom(self) -> f32 {
         self.top + self.height
     }
 
-    pub(super) fn center(self) -> Spot {
+    pub(in crate::export) fn center(self) -> Spot {
         Spot { x: self.left + self.width / 2.0, y: self.top + self.height / 2.0 }
     }
 
     /// The frame of this size around a center.
-    pub(super) fn around(center: Spot, width: f32, height: f32) -> Frame {
+    pub(in crate::export) fn around(center: Spot, width: f32, height: f32) -> Frame {
         Frame { left: center.x - width / 2.0, top: center.y - height / 2.0, width, height }
     }
 
     /// This frame with `by` pixels more on every side.
-    pub(super) fn grown(self, by: f32) -> Frame {
+    pub(in crate::export) fn grown(self, by: f32) -> Frame {
         Frame { left: self.left - by, top: self.top - by, width: self.width + 2.0 * by, height: self.height + 2.0 * by }
     }
 
-    pub(super) fn meets(self, other: Frame) -> bool {
+    pub(in crate::export) fn meets(self, other: Frame) -> bool {
         self.left < other.right() && other.left < self.right() && self.top < other.bottom() && other.top < self.bottom()
     }
 
-    pub(super) fn holds(self, spot: Spot) -> bool {
+    pub(in crate::export) fn holds(self, spot: Spot) -> bool {
         (self.left..=self.right()).contains(&spot.x) && (self.top..=self.bottom()).contains(&spot.y)
     }
 }
 
 /// An opaque picture; starts as blank paper.
-pub(super) struct Canvas {
+pub(in crate::export) struct Canvas {
     pixmap: Pixmap,
 }
 
 impl Canvas {
     /// # Panics
     /// If a side is 0; sides come from the layout, which never gives that.
-    pub(super) fn blank(width_px: u32, height_px: u32) -> Canvas {
+    pub(in crate::export) fn blank(width_px: u32, height_px: u32) -> Canvas {
         let mut pixmap = Pixmap::new(width_px, height_px).expect("the layout gives a picture with area");
         pixmap.data_mut().fill(255);
         Canvas { pixmap }
     }
 
     /// Sets one pixel; outside the sheet nothing happens.
-    pub(super) fn put(&mut self, x: u32, y: u32, color: Rgb) {
+    pub(in crate::export) fn put(&mut self, x: u32, y: u32, color: Rgb) {
         if let Some(offset) = self.offset(x, y) {
             self.pixmap.data_mut()[offset..offset + 3].copy_from_slice(&[color.0, color.1, color.2]);
         }
@@ -90,32 +90,32 @@ impl Canvas {
         inside.then(|| (y as usize * self.pixmap.width() as usize + x as usize) * 4)
     }
 
-    pub(super) fn fill_frame(&mut self, frame: Frame, color: Rgb) {
+    pub(in crate::export) fn fill_frame(&mut self, frame: Frame, color: Rgb) {
         if let Some(rect) = Rect::from_xywh(frame.left, frame.top, frame.width, frame.height) {
             self.pixmap.fill_rect(rect, &paint(color), Transform::identity(), None);
         }
     }
 
     /// Fills by the even-odd rule, as rings with holes want it, where `clip` lets through.
-    pub(super) fn fill_rings_within(&mut self, path: &Path, color: Rgb, clip: &Mask) {
+    pub(in crate::export) fn fill_rings_within(&mut self, path: &Path, color: Rgb, clip: &Mask) {
         self.pixmap.fill_path(path, &paint(color), FillRule::EvenOdd, Transform::identity(), Some(clip));
     }
 
     /// Fills by the winding rule, as letters want it.
-    pub(super) fn fill_letters(&mut self, path: &Path, color: Rgb) {
+    pub(in crate::export) fn fill_letters(&mut self, path: &Path, color: Rgb) {
         self.pixmap.fill_path(path, &paint(color), FillRule::Winding, Transform::identity(), None);
     }
 
-    pub(super) fn stroke(&mut self, path: &Path, color: Rgb, width_px: f32) {
+    pub(in crate::export) fn stroke(&mut self, path: &Path, color: Rgb, width_px: f32) {
         self.pixmap.stroke_path(path, &paint(color), &pen(width_px), Transform::identity(), None);
     }
 
     /// A stroke where `clip` lets through.
-    pub(super) fn stroke_within(&mut self, path: &Path, color: Rgb, width_px: f32, clip: &Mask) {
+    pub(in crate::export) fn stroke_within(&mut self, path: &Path, color: Rgb, width_px: f32, clip: &Mask) {
         self.pixmap.stroke_path(path, &paint(color), &pen(width_px), Transform::identity(), Some(clip));
     }
 
-    pub(super) fn line(&mut self, from: Spot, to: Spot, color: Rgb, width_px: f32) {
+    pub(in crate::export) fn line(&mut self, from: Spot, to: Spot, color: Rgb, width_px: f32) {
         let mut path = PathBuilder::new();
         path.move_to(from.x, from.y);
         path.line_to(to.x, to.y);
@@ -127,7 +127,13 @@ impl Canvas {
     /// Lays a small shape over the pixels at most `reach_px` from `center`. `depth` is the distance inside the shape's
     /// edge, negative outside, of an offset from the center: smooth edges without a path, and much faster for hundreds
     /// of marks.
-    pub(super) fn stamp(&mut self, center: Spot, reach_px: f32, color: Rgb, depth: impl Fn(f32, f32) -> f32) {
+    pub(in crate::export) fn stamp(
+        &mut self,
+        center: Spot,
+        reach_px: f32,
+        color: Rgb,
+        depth: impl Fn(f32, f32) -> f32,
+    ) {
         let first = |at: f32| (at - reach_px).floor().max(0.0) as u32;
         let last = |at: f32| (at + reach_px).ceil().max(0.0) as u32;
         for y in first(center.y)..last(center.y) {
@@ -140,12 +146,12 @@ impl Canvas {
         }
     }
 
-    pub(super) fn disc(&mut self, center: Spot, radius_px: f32, color: Rgb) {
+    pub(in crate::export) fn disc(&mut self, center: Spot, radius_px: f32, color: Rgb) {
         self.stamp(center, radius_px + 1.0, color, |x, y| radius_px - (x * x + y * y).sqrt());
     }
 
     /// PNG bytes, 8 bits a channel, no alpha; the same picture gives the same bytes.
-    pub(super) fn png(&self) -> Vec<u8> {
+    pub(in crate::export) fn png(&self) -> Vec<u8> {
         let mut rgb = Vec::with_capacity(self.pixmap.data().len() / 4 * 3);
         for pixel in self.pixmap.data().chunks_exact(4) {
             rgb.extend_from_slice(&pixel[..3]);
@@ -169,7 +175,7 @@ fn pen(width_px: f32) -> Stroke {
 }
 
 /// One path of closed rings; rings of fewer than 3 places are left out. `None` if nothing remains.
-pub(super) fn rings_path(rings: impl Iterator<Item = Vec<Spot>>) -> Option<Path> {
+pub(in crate::export) fn rings_path(rings: impl Iterator<Item = Vec<Spot>>) -> Option<Path> {
     let mut path = PathBuilder::new();
     for ring in rings.filter(|ring| ring.len() >= 3) {
         path.move_to(ring[0].x, ring[0].y);
@@ -183,7 +189,7 @@ pub(super) fn rings_path(rings: impl Iterator<Item = Vec<Spot>>) -> Option<Path>
 
 #[cfg(test)]
 impl Canvas {
-    pub(super) fn color_at(&self, x: u32, y: u32) -> Rgb {
+    pub(in crate::export) fn color_at(&self, x: u32, y: u32) -> Rgb {
         let pixel = &self.pixmap.data()[self.offset(x, y).expect("inside the sheet")..];
         Rgb(pixel[0], pixel[1], pixel[2])
     }

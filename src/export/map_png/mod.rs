@@ -4,12 +4,12 @@
 //! Everything drawn is given; nothing here decides a rate. Same picture, same bytes.
 
 mod breaks;
-mod canvas;
+pub(super) mod canvas;
 mod ground;
 mod ground_bar;
 mod marks;
 mod palette;
-mod text;
+pub(super) mod text;
 
 pub use breaks::round_breaks;
 pub use palette::{INK, PAPER, Palette, Rgb};

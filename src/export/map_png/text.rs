@@ -16,16 +16,16 @@ const BOX_HEIGHT: f32 = 0.62;
 
 /// Size and weight of a line of text.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Letters {
+pub(in crate::export) struct Letters {
     /// Letter size (em), pixels.
-    pub(super) size_px: f32,
+    pub(in crate::export) size_px: f32,
     /// Stroke laid round each letter, pixels: the font is a light one.
-    pub(super) weight_px: f32,
+    pub(in crate::export) weight_px: f32,
 }
 
 impl Letters {
     /// From one base line to the next, pixels.
-    pub(super) fn line_px(self) -> f32 {
+    pub(in crate::export) fn line_px(self) -> f32 {
         (self.size_px * 1.3).round()
     }
 
@@ -36,12 +36,12 @@ impl Letters {
 }
 
 /// The fonts, read once a picture.
-pub(super) struct Lettering {
+pub(in crate::export) struct Lettering {
     fonts: [FontRef<'static>; 2],
 }
 
 impl Lettering {
-    pub(super) fn new() -> Lettering {
+    pub(in crate::export) fn new() -> Lettering {
         let read = |bytes| FontRef::try_from_slice(bytes).expect("a bundled font");
         Lettering { fonts: [read(UBUNTU_LIGHT), read(HACK_REGULAR)] }
     }
@@ -56,7 +56,7 @@ impl Lettering {
     }
 
     /// Width of a line, pixels.
-    pub(super) fn width_px(&self, text: &str, letters: Letters) -> f32 {
+    pub(in crate::export) fn width_px(&self, text: &str, letters: Letters) -> f32 {
         self.walk(text, letters, |_, _, _| ())
     }
 
@@ -114,7 +114,7 @@ impl Lettering {
     }
 
     /// Writes one line with its line box's top left at `at`.
-    pub(super) fn write(&self, canvas: &mut Canvas, text: &str, letters: Letters, at: Spot, color: Rgb) {
+    pub(in crate::export) fn write(&self, canvas: &mut Canvas, text: &str, letters: Letters, at: Spot, color: Rgb) {
         // Whole pixels up and down keep stems of all lines alike.
         let base = Spot { x: at.x, y: (at.y + letters.base_px()).round() };
         if let Some(path) = self.path(text, letters, base) {
@@ -126,13 +126,20 @@ impl Lettering {
     }
 
     /// Writes one line centered on `center`.
-    pub(super) fn write_centered(&self, canvas: &mut Canvas, text: &str, letters: Letters, center: Spot, color: Rgb) {
+    pub(in crate::export) fn write_centered(
+        &self,
+        canvas: &mut Canvas,
+        text: &str,
+        letters: Letters,
+        center: Spot,
+        color: Rgb,
+    ) {
         let left = center.x - self.width_px(text, letters) / 2.0;
         self.write(canvas, text, letters, Spot { x: left, y: center.y - letters.line_px() / 2.0 }, color);
     }
 
     /// The text cut with an ellipsis to fit `room_px`.
-    pub(super) fn cut(&self, text: &str, letters: Letters, room_px: f32) -> String {
+    pub(in crate::export) fn cut(&self, text: &str, letters: Letters, room_px: f32) -> String {
         if self.width_px(text, letters) <= room_px {
             return text.to_owned();
         }
@@ -153,7 +160,7 @@ impl Lettering {
     }
 
     /// The text broken at spaces into at most `most_lines` lines of `room_px`; what is too long ends in an ellipsis.
-    pub(super) fn wrap(&self, text: &str, letters: Letters, room_px: f32, most_lines: usize) -> Vec<String> {
+    pub(in crate::export) fn wrap(&self, text: &str, letters: Letters, room_px: f32, most_lines: usize) -> Vec<String> {
         let mut lines: Vec<String> = vec![String::new()];
         for word in text.split(char::is_whitespace) {
             let last = lines.len() - 1;
