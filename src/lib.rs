@@ -12,9 +12,11 @@
 //!
 //! | to ... | look at |
 //! |---|---|
-//! | read a lab sheet and check it | [`samples`], one check a file in [`samples::checks`] |
+//! | read a lab sheet in any form | [`sheet`] |
+//! | check its samples | [`samples`], one check a file in [`samples::checks`] |
 //! | turn readings into CEC and saturations | [`chemistry`], [`units`] |
 //! | prove a field outline | [`boundary`], [`crs`] |
+//! | lay the fields of a sheet side by side, without places | [`fields`] |
 //! | find values between samples, and how far they miss | [`mesh`], [`surface`], [`soil_surface`] |
 //! | draw zones and judge them | [`zones`] |
 //! | find need and rate | [`rates`] |
@@ -26,16 +28,20 @@
 pub mod boundary;
 pub mod cell_grid;
 pub mod chemistry;
+pub mod columns;
 pub mod crs;
 pub mod diagnostic;
 pub mod export;
 pub mod field_file;
+pub mod fields;
 pub mod mesh;
 pub mod messages;
 pub mod pipeline;
 pub mod rates;
 pub mod samples;
+pub mod sheet;
 pub mod soil_surface;
+pub mod start;
 pub mod surface;
 pub mod units;
 pub mod zones;

@@ -21,6 +21,8 @@ fn main() -> std::process::ExitCode {
         return ExitCode::CommandLine.into();
     }
     let outcome = std::panic::catch_unwind(|| match &args.command {
+        Command::New(new) => cli::new(new, args.strict, &console),
+        Command::Fields(fields) => cli::fields(fields, &console),
         Command::Check { field_file } => cli::check(field_file, args.strict, &console),
         Command::Run { field_file, out, replace } => cli::run(field_file, out, *replace, args.strict, &console),
         Command::Explain { code } => cli::explain(code.as_deref(), &console),

@@ -28,6 +28,14 @@ pub static RESULT_FOLDER_EXISTS: Code = Code {
     example: "`--out north-2026` a second time",
     mend: "name another folder, or pass `--replace`",
 };
+/// A file that would be written is there already.
+pub static FILE_EXISTS: Code = Code {
+    name: "file-exists",
+    checks: "that a file `new` is to write is not there yet",
+    why: "answers already given, and files that are not ours, are never overwritten",
+    example: "`holdground new lab.csv north.geojson` a second time in one folder",
+    mend: "name another file with `--file`, or move the one that is there",
+};
 /// `explain` was asked for a name that is no message.
 pub static NO_SUCH_MESSAGE: Code = Code {
     name: "no-such-message",
@@ -39,15 +47,18 @@ pub static NO_SUCH_MESSAGE: Code = Code {
 
 /// All messages of the library and those of `edge`, sorted by name.
 pub fn all(edge: &[&'static Code]) -> Vec<&'static Code> {
-    let mut all: Vec<&'static Code> = vec![&COULD_NOT_READ, &COULD_NOT_WRITE, &RESULT_FOLDER_EXISTS, &NO_SUCH_MESSAGE];
+    let mut all: Vec<&'static Code> =
+        vec![&COULD_NOT_READ, &COULD_NOT_WRITE, &RESULT_FOLDER_EXISTS, &FILE_EXISTS, &NO_SUCH_MESSAGE];
     all.extend([&crs::UNKNOWN_CRS, &crs::COORDINATES_OUTSIDE_CRS, &crs::WORK_CRS_UNFIT]);
     all.extend([&boundary::OUTLINE_EMPTY, &boundary::OUTLINE_INVALID, &boundary::OUTLINE_ROLES_CHANGED]);
     all.extend([&boundary::OUTLINE_COORDINATES, &boundary::OUTLINE_CROSSES, &boundary::OUTLINE_RING_CLOSED]);
     all.extend([&boundary::OUTLINE_RING_REPEATED, &boundary::OUTLINE_RING_TOO_SMALL]);
     for part in [
+        crate::sheet::CODES,
         crate::field_file::CODES,
         crate::samples::checks::CODES,
         crate::rates::rate_plan::CODES,
+        crate::start::CODES,
         crate::pipeline::CODES,
     ] {
         all.extend(part);

@@ -92,6 +92,14 @@ pub fn check(inputs: &Inputs) -> Result<Checked<SampleSet>, Vec<Diagnostic>> {
     if misfits.is_empty() { Ok(checked) } else { Err(misfits) }
 }
 
+/// Checks the rows of the sheet alone, while the places of the samples are still to be answered; how many there are.
+///
+/// # Errors
+/// All faults of the first part of the sample stage that has any.
+pub fn check_rows(inputs: &Inputs) -> Result<Checked<usize>, Vec<Diagnostic>> {
+    samples::check_rows(&inputs.table, &inputs.field_file.samples, &inputs.boundary)
+}
+
 /// Runs the whole line. `progress` is told the name of each stage as it starts.
 ///
 /// # Errors

@@ -6,9 +6,30 @@ use clap::{Parser, Subcommand};
 
 use super::exit_code::HELP;
 
+/// The commands a newcomer needs stand first; a test holds this list against the commands there are.
+const HELP_TEMPLATE: &str = "\
+{about}
+
+{usage-heading} {usage}
+
+Start here:
+  new      Draft a field file from a lab sheet and an outline; asks what matters
+  check    Read everything and tell every fault at once; nothing is written
+  run      Zones, rates, maps and files, as far as the answers go
+
+Also:
+  fields   Fields side by side from one lab sheet, one row a field; asks nothing
+  explain  What a message means and how to mend it
+
+Options:
+{options}
+
+{after-help}
+";
+
 /// From a soil-test sheet with places to zones by what the ground holds, and a rate file.
 #[derive(Debug, Parser)]
-#[command(name = "holdground", version, propagate_version = true, after_help = after_help())]
+#[command(name = "holdground", version, propagate_version = true, help_template = HELP_TEMPLATE, after_help = after_help())]
 pub(crate) struct Args {
     #[command(subcommand)]
     pub(crate) command: Command,
@@ -26,6 +47,11 @@ pub(crate) struct Args {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Draft a field file from a lab sheet and an outline: what it read, "?" where you must answer.
+    #[command(
+        after_help = "Examples:\n  holdground new lab_2025.csv north.geojson\n  holdground new lab_2025.xlsx north.kml --places cores.gpx\n  holdground new --blank"
+    )]
+    New(NewArgs),
     /// Read everything and tell every fault at once; nothing is written.
     #[command(after_help = "Example:\n  holdground check field.toml")]
     Check {
@@ -46,6 +72,11 @@ pub(crate) enum Command {
         #[arg(long)]
         replace: bool,
     },
+    /// Fields side by side from one lab sheet, one row a field; asks nothing.
+    #[command(
+        after_help = "Examples:\n  holdground fields lab.csv\n  holdground fields lab.csv --applied spread.csv --out side-by-side"
+    )]
+    Fields(FieldsArgs),
     /// What a message means and how to mend it; without a name, all names.
     #[command(after_help = "Example:\n  holdground explain samples-outside-boundary")]
     Explain {
@@ -54,9 +85,57 @@ pub(crate) enum Command {
     },
 }
 
+/// `holdground new`
+#[derive(Debug, clap::Args)]
+pub(crate) struct NewArgs {
+    /// The lab's sheet: CSV in any form, xlsx, xls, ods, or MODUS XML.
+    #[arg(required_unless_present = "blank")]
+    pub(crate) lab: Option<PathBuf>,
+    /// The field's outline: GeoJSON, shapefile, GeoPackage, KML, KMZ, GPX.
+    #[arg(required_unless_present = "blank")]
+    pub(crate) outline: Option<PathBuf>,
+    /// Where the samples lie, if not on the sheet: waypoints, points, or polygons of composite samples.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) places: Option<PathBuf>,
+    /// Sheet of a workbook that has several.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) sheet: Option<String>,
+    /// CRS of an outline whose file states none.
+    #[arg(long, value_name = "CRS")]
+    pub(crate) outline_crs: Option<String>,
+    /// The outline is a walked line: close it.
+    #[arg(long)]
+    pub(crate) close_line: bool,
+    /// The field file to write; never overwritten.
+    #[arg(long, value_name = "FILE", default_value = "field.toml")]
+    pub(crate) file: PathBuf,
+    /// Write an empty table to type a printed or PDF sheet into.
+    #[arg(long, conflicts_with_all = ["lab", "outline"])]
+    pub(crate) blank: bool,
+}
+
+/// `holdground fields`
+#[derive(Debug, clap::Args)]
+pub(crate) struct FieldsArgs {
+    /// The lab's sheet, one row a field.
+    pub(crate) lab: PathBuf,
+    /// What was spread: a small table with field, year, product or nutrient, amount, unit.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) applied: Option<PathBuf>,
+    /// Sheet of a workbook that has several.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) sheet: Option<String>,
+    /// Folder to make for the table (CSV) and the picture (PNG).
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Put the new folder in the place of an earlier one.
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
 fn after_help() -> String {
     format!(
-        "Examples:\n  holdground check field.toml\n  holdground run field.toml --out north-2026\n  \
+        "Examples:\n  holdground new lab_2025.csv north.geojson\n  holdground check field.toml\n  holdground run field.toml --out north-2026\n  \
          holdground explain samples-outside-boundary\n\nSettings that change a result stand in the field file \
          (docs/field-file.md), never in flags.\n{HELP}"
     )

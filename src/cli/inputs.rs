@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use holdground::boundary::FieldBoundary;
+use holdground::boundary::{FieldBoundary, OUTLINE_CROSSES};
 use holdground::crs::WorkCrsChoice;
 use holdground::diagnostic::{Diagnostic, Place};
 use holdground::export::run_record::{InputRecord, Versions};
@@ -11,7 +11,11 @@ use holdground::messages::COULD_NOT_READ;
 use holdground::pipeline::Inputs;
 use holdground::samples::{PlacesSetting, SampleTable};
 
-use super::vector_file::{read_outline, read_points};
+use super::vector_file::{WALKED_LINE_CLOSED, read_outline, read_points};
+
+/// Beside a crossing in an outline that was walked.
+const CROSSING_OF_A_WALK: &str =
+    "the outline is a walked line: look for ground passed twice, such as a wait at a corner";
 
 /// Everything read, with what was understood.
 pub(crate) struct ReadInputs {
@@ -46,20 +50,25 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
         }
         fault.at(Place::Key { file: file.clone(), line: field.outline_line, key: key.to_owned() })
     };
-    let boundary = read_outline(&outline_path, field.outline_crs.as_deref())
+    let boundary = read_outline(&outline_path, field.outline_crs.as_deref(), field.outline_line_rule)
         .map_err(|found| found.into_iter().map(|fault| in_field_file("field.outline_crs", fault)).collect::<Vec<_>>())
         .and_then(|outline| {
+            let is_walk = outline.notes.iter().any(|note| *note.code == WALKED_LINE_CLOSED);
+            let taken = if is_walk { "closed line(s)" } else { "feature(s) with polygons" };
             let about = vec![
                 outline.crs_name,
                 outline.accuracy,
-                format!("{} layer(s), {} feature(s) with polygons", outline.n_layers, outline.n_features),
+                format!("{} layer(s), {} {taken}", outline.n_layers, outline.n_features),
             ];
             records.extend(record("outline", &outline_path, &field.outline, about));
             notes.extend(outline.notes);
             let choice = field.work_crs.clone().map_or(WorkCrsChoice::Derived, WorkCrsChoice::Stated);
             let at_outline = |found: Vec<Diagnostic>| {
-                let with_place =
-                    |fault: Diagnostic| if fault.place.is_some() { fault } else { fault.at(outline_place.clone()) };
+                let with_place = |fault: Diagnostic| {
+                    let crosses = is_walk && *fault.code == OUTLINE_CROSSES;
+                    let fault = if fault.place.is_some() { fault } else { fault.at(outline_place.clone()) };
+                    if crosses { fault.with_note(CROSSING_OF_A_WALK) } else { fault }
+                };
                 found.into_iter().map(with_place).collect::<Vec<_>>()
             };
             FieldBoundary::from_rings(&outline.rings_lon_lat, Some(&outline.polygons), &choice)
@@ -74,14 +83,14 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
     let table_path = folder.join(&field_file.samples.file);
     let table = read_bytes(&table_path, "the lab sheet").and_then(|bytes| {
         records.push(InputRecord::new("lab sheet", &field_file.samples.file, &bytes, Vec::new()));
-        SampleTable::read_csv(&table_path.display().to_string(), &bytes)
+        SampleTable::read(&table_path.display().to_string(), &bytes, &field_file.samples.sheet)
     });
     let table = table.map_err(|found| faults.extend(found)).ok();
 
     let mut points = None;
-    if let PlacesSetting::Points { file, id, crs } = &field_file.samples.places {
+    if let PlacesSetting::Points { file, id, crs, take, .. } = &field_file.samples.places {
         let path = folder.join(file);
-        match read_points(&path, id, crs.as_deref()) {
+        match read_points(&path, id, crs.as_deref(), *take) {
             Ok(read) => {
                 records.extend(record("sample places", &path, file, vec![read.crs_name.clone()]));
                 notes.extend(read.notes);
@@ -99,7 +108,7 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
     }
 }
 
-fn read_bytes(path: &Path, what: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
+pub(super) fn read_bytes(path: &Path, what: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
     std::fs::read(path).map_err(|error| {
         let name = path.display().to_string();
         let fault =

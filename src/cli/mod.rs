@@ -3,15 +3,21 @@
 pub(crate) mod args;
 pub(crate) mod console;
 pub(crate) mod exit_code;
+mod fields;
 mod inputs;
+mod new;
+mod paths;
 mod vector_file;
 mod write;
 
+pub(crate) use fields::fields;
+pub(crate) use new::new;
 use std::path::Path;
 
 use console::Console;
 use exit_code::ExitCode;
-use holdground::diagnostic::{Diagnostic, Severity};
+use holdground::diagnostic::{Checked, Diagnostic, Severity};
+use holdground::samples::PlacesSetting;
 use holdground::{export, messages, pipeline};
 
 /// Why a command ends without its result.
@@ -29,7 +35,12 @@ impl Failure {
 /// `holdground check`
 pub(crate) fn check(field_file: &Path, strict: bool, console: &Console) -> Result<ExitCode, Failure> {
     let read = inputs::read(field_file).map_err(Failure::refused)?;
-    let checked = pipeline::check(&read.inputs).map_err(Failure::refused)?;
+    let checked = match read.inputs.field_file.samples.places {
+        PlacesSetting::Open => pipeline::check_rows(&read.inputs),
+        _ => pipeline::check(&read.inputs)
+            .map(|checked| Checked { value: checked.value.samples.len(), warnings: checked.warnings }),
+    };
+    let checked = checked.map_err(Failure::refused)?;
     let warnings = [read.notes, checked.warnings].concat();
     console.diagnostics(&warnings);
     refuse_if_strict(&warnings, strict)?;
@@ -38,7 +49,7 @@ pub(crate) fn check(field_file: &Path, strict: bool, console: &Console) -> Resul
     let mut text = format!(
         "{}: {} samples checked, {} warning{}. Nothing was written.\n",
         field_file.display(),
-        checked.value.samples.len(),
+        checked.value,
         n_warnings,
         if n_warnings == 1 { "" } else { "s" }
     );

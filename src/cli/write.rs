@@ -5,10 +5,43 @@ use std::path::{Path, PathBuf};
 
 use holdground::diagnostic::{Diagnostic, Place};
 use holdground::export::OutputFile;
-use holdground::messages::{COULD_NOT_WRITE, RESULT_FOLDER_EXISTS};
+use holdground::messages::{COULD_NOT_WRITE, FILE_EXISTS, RESULT_FOLDER_EXISTS};
 
 use super::Failure;
 use super::exit_code::ExitCode;
+
+/// Refuses a file that is there already, before any work is done; `help` says how to mend it.
+pub(crate) fn refuse_existing(path: &Path, help: &str) -> Result<(), Failure> {
+    if path.exists() {
+        let message = format!("`{}` is there already, and is never overwritten", path.display());
+        let place = Place::File(path.display().to_string());
+        return Err(fault_at(&FILE_EXISTS, ExitCode::CouldNotWrite, message, help, place));
+    }
+    Ok(())
+}
+
+/// Writes a file that is not there yet: whole, or not at all.
+pub(crate) fn new_file(path: &Path, bytes: &[u8], help_if_there: &str) -> Result<(), Failure> {
+    refuse_existing(path, help_if_there)?;
+    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let part = path.with_file_name(format!(".{name}.part-{}", std::process::id()));
+    let written = (|| {
+        let mut handle = std::fs::File::create(&part)?;
+        handle.write_all(bytes)?;
+        handle.sync_all()?;
+        // A link is refused where the name has come to exist meanwhile; a rename would overwrite it.
+        match std::fs::hard_link(&part, path) {
+            Err(error) if error.kind() != std::io::ErrorKind::AlreadyExists => std::fs::rename(&part, path),
+            linked => linked,
+        }
+    })();
+    let _ = std::fs::remove_file(&part);
+    written.map_err(|error: std::io::Error| {
+        let message = format!("could not write `{}`: {error}", path.display());
+        let help = "look at the folder's rights and the space on the disk";
+        fault_at(&COULD_NOT_WRITE, ExitCode::CouldNotWrite, message, help, Place::File(path.display().to_string()))
+    })
+}
 
 /// The result folder of a run.
 pub(crate) struct Target {
@@ -123,6 +156,16 @@ fn foreign_files(folder: &Path) -> Vec<String> {
 }
 
 fn fault(code: &'static holdground::diagnostic::Code, exit_code: ExitCode, message: String, help: &str) -> Failure {
-    let diagnostic = Diagnostic::error(code, message).at(Place::Flag("--out")).with_help(help);
+    fault_at(code, exit_code, message, help, Place::Flag("--out"))
+}
+
+fn fault_at(
+    code: &'static holdground::diagnostic::Code,
+    exit_code: ExitCode,
+    message: String,
+    help: &str,
+    place: Place,
+) -> Failure {
+    let diagnostic = Diagnostic::error(code, message).at(place).with_help(help);
     Failure { exit_code, diagnostics: vec![diagnostic] }
 }

@@ -1,7 +1,7 @@
 //! `[field]`: what is printed on every page, and the outline.
 
 use super::reader::{Reader, Section, choice, whole, wrong};
-use super::{Answer, FieldSettings};
+use super::{Answer, FieldSettings, OutlineLine};
 use crate::rates::{Crop, GoalYield};
 use crate::units::UnitSystem;
 
@@ -28,8 +28,9 @@ pub(super) fn field<'a>(
     });
     let outline = reader.text(&mut section, "outline");
     let outline = reader.required(&section, "outline", outline);
-    let outline_line = section.line_of(reader, "outline");
+    let line_of_outline = section.line_of(reader, "outline");
     let outline_crs = reader.text(&mut section, "outline_crs").given();
+    let line_rule = choice(reader, &mut section, "outline_line", outline_line, &["close"]);
     let work_crs = reader.text(&mut section, "work_crs").given();
     let crop = choice(reader, &mut section, "crop", Crop::parse, &Crop::ALL.map(Crop::name)).given();
     let season = whole(reader, &mut section, "season", 1900.0, 2200.0).map(|year| year as u32);
@@ -52,7 +53,8 @@ pub(super) fn field<'a>(
             short: short.to_uppercase(),
             outline,
             outline_crs,
-            outline_line,
+            outline_line_rule: line_rule.given().unwrap_or(OutlineLine::Refuse),
+            outline_line: line_of_outline,
             work_crs,
             season,
             issued,
@@ -69,4 +71,8 @@ fn unit_system(text: &str) -> Option<UnitSystem> {
         "si" => Some(UnitSystem::Si),
         _ => None,
     }
+}
+
+fn outline_line(text: &str) -> Option<OutlineLine> {
+    (text == "close").then_some(OutlineLine::Close)
 }

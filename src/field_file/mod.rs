@@ -5,6 +5,7 @@ mod field_section;
 mod rate_sections;
 mod reader;
 mod samples_section;
+mod sheet_section;
 mod zone_sections;
 
 pub use answer::Answer;
@@ -21,6 +22,15 @@ use reader::Reader;
 /// Messages of the field file, for `holdground explain`.
 pub static CODES: &[&Code] = &[&FIELD_FILE_UNREADABLE, &UNKNOWN_KEY, &MISSING_KEY, &WRONG_VALUE];
 
+/// What to do with an outline file that holds lines and no polygon.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OutlineLine {
+    /// An error (the default): a line may be half a walk.
+    Refuse,
+    /// Each line is a walk round the field, or round a part of it: close it.
+    Close,
+}
+
 /// `[field]`: what is printed on every page, and the outline.
 #[derive(Debug, Clone)]
 pub struct FieldSettings {
@@ -32,6 +42,8 @@ pub struct FieldSettings {
     pub outline: String,
     /// CRS of the outline, where its file does not state one.
     pub outline_crs: Option<String>,
+    /// What to do with an outline that is a line.
+    pub outline_line_rule: OutlineLine,
     /// Line of `field.outline`.
     pub outline_line: usize,
     /// Work CRS, where it is not to be the UTM zone of the field.
@@ -63,7 +75,7 @@ pub struct FieldFile {
     pub taken: Option<String>,
     /// Every setting with its origin.
     pub rows: Vec<SettingRow>,
-    /// Keys still to be answered: (line, key).
+    /// Keys still to be answered, in file order: (line, key).
     pub open: Vec<(usize, String)>,
     /// Keys answered "unknown": (line, key).
     pub unknown: Vec<(usize, String)>,
@@ -96,23 +108,34 @@ impl FieldFile {
         let zones = zone_sections::zones(&mut reader, &mut root);
         let rates = rate_sections::rates(&mut reader, &mut root, crop, goal);
         reader.finish(root);
-        let Reader { faults, rows, open, unknown, .. } = reader;
+        let Reader { faults, rows, mut open, unknown, .. } = reader;
+        open.sort_by_key(|(line, _)| *line);
         match (field, samples, surface) {
-            (Some(field), Some(samples), Some(surface)) if faults.is_empty() => Ok(FieldFile {
-                file: file.to_owned(),
-                field,
-                samples,
-                surface,
-                zones,
-                rates,
-                taken,
-                rows,
-                open,
-                unknown,
-            }),
+            (Some(field), Some(mut samples), Some(surface)) if faults.is_empty() => {
+                samples.season = field.season;
+                Ok(FieldFile {
+                    file: file.to_owned(),
+                    field,
+                    samples,
+                    surface,
+                    zones,
+                    rates,
+                    taken,
+                    rows,
+                    open,
+                    unknown,
+                })
+            }
             _ if faults.is_empty() => {
                 // Only open answers can stand in the way here.
-                let open_keys = open.iter().map(|(line, key)| {
+                let stops = |key: &str| {
+                    ["field.name", "field.short", "field.outline", "samples.file", "samples.id"].contains(&key)
+                        || key.starts_with("samples.places")
+                        || key.starts_with("samples.depth_in")
+                        || key.starts_with("samples.sheet")
+                };
+                let unanswered = open.iter().chain(&unknown).filter(|(_, key)| stops(key));
+                let open_keys = unanswered.map(|(line, key)| {
                     let place = Place::Key { file: file.to_owned(), line: *line, key: key.clone() };
                     Diagnostic::error(
                         &MISSING_KEY,

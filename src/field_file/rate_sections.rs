@@ -147,7 +147,7 @@ fn machine<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Option<Machin
     let step = ranged(reader, &mut rate, "step", 0.1, 1000.0);
     let line = rate.line;
     for (key, value) in [("least", least), ("most", most), ("step", step)] {
-        if value.is_none() {
+        if value.is_none() && !rate.is_open() {
             reader.required(&rate, key, Answer::<f64>::Absent);
         }
     }

@@ -64,6 +64,8 @@ pub(super) struct Section<'a> {
     pub(super) path: String,
     pub(super) line: usize,
     table: Option<&'a dyn TableLike>,
+    /// The whole table is answered "?" or "unknown".
+    is_open: bool,
     taken: Vec<String>,
 }
 
@@ -87,7 +89,7 @@ impl<'a> Reader<'a> {
     }
 
     pub(super) fn root(&self, table: &'a dyn TableLike) -> Section<'a> {
-        Section { path: String::new(), line: 1, table: Some(table), taken: Vec::new() }
+        Section { path: String::new(), line: 1, table: Some(table), is_open: false, taken: Vec::new() }
     }
 
     /// A table below this one; empty when it is absent.
@@ -95,7 +97,7 @@ impl<'a> Reader<'a> {
         let path = parent.path_of(key);
         parent.taken.push(key.to_owned());
         let Some(item) = parent.item(key) else {
-            return Section { path, line: parent.line, table: None, taken: Vec::new() };
+            return Section { path, line: parent.line, table: None, is_open: parent.is_open, taken: Vec::new() };
         };
         self.section_of(item, path)
     }
@@ -103,10 +105,36 @@ impl<'a> Reader<'a> {
     pub(super) fn section_of(&mut self, item: &'a Item, path: String) -> Section<'a> {
         let line = self.line_of(item.span());
         let table = item.as_table_like();
-        if table.is_none() {
+        let is_open = item.as_str().is_some_and(|text| self.is_unanswered(text, line, &path));
+        if table.is_none() && !is_open {
             self.fault(&WRONG_VALUE, line, &path, format!("`{path}` must be a table"), "");
         }
-        Section { path, line, table, taken: Vec::new() }
+        Section { path, line, table, is_open, taken: Vec::new() }
+    }
+
+    /// Whether a key read before was answered "?" or "unknown".
+    pub(super) fn is_unanswered_key(&self, path: &str) -> bool {
+        self.open.iter().chain(&self.unknown).any(|(_, key)| key == path)
+    }
+
+    /// Whether a key, or one below it, is answered "?".
+    pub(super) fn is_open_below(&self, path: &str) -> bool {
+        self.open
+            .iter()
+            .any(|(_, key)| key.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with('.')))
+    }
+
+    /// Notes an answer that is still open, or honestly unknown.
+    fn is_unanswered(&mut self, text: &str, line: usize, path: &str) -> bool {
+        match text {
+            "?" => self.open.push((line, path.to_owned())),
+            "unknown" => {
+                self.unknown.push((line, path.to_owned()));
+                self.row(path, "unknown", line);
+            }
+            _ => return false,
+        }
+        true
     }
 
     pub(super) fn section_of_value(&mut self, value: &'a Value, path: String) -> Section<'a> {
@@ -115,7 +143,7 @@ impl<'a> Reader<'a> {
         if table.is_none() {
             self.fault(&WRONG_VALUE, line, &path, format!("`{path}` must be a table in braces"), "");
         }
-        Section { path, line, table, taken: Vec::new() }
+        Section { path, line, table, is_open: false, taken: Vec::new() }
     }
 
     fn answer<T>(
@@ -133,17 +161,10 @@ impl<'a> Reader<'a> {
             self.fault(&WRONG_VALUE, line, &path, format!("`{path}` must be {kind}"), "");
             return Answer::Absent;
         };
-        match value.as_str() {
-            Some("?") => {
-                self.open.push((line, path));
-                return Answer::Open;
-            }
-            Some("unknown") => {
-                self.unknown.push((line, path.clone()));
-                self.row(&path, "unknown", line);
-                return Answer::Unknown;
-            }
-            _ => {}
+        if let Some(text) = value.as_str()
+            && self.is_unanswered(text, line, &path)
+        {
+            return if text == "?" { Answer::Open } else { Answer::Unknown };
         }
         match read(value) {
             Some(read) => {
@@ -207,7 +228,7 @@ impl<'a> Reader<'a> {
 
     /// The given value, or a fault that the key is missing; open and unknown answers read as missing too, untold.
     pub(super) fn required<T>(&mut self, section: &Section<'a>, key: &str, answer: Answer<T>) -> Option<T> {
-        if matches!(answer, Answer::Absent) && !self.told(&section.path_of(key)) {
+        if matches!(answer, Answer::Absent) && !section.is_open && !self.told(&section.path_of(key)) {
             let path = section.path_of(key);
             self.fault(&MISSING_KEY, section.line, &path, format!("`{path}` is missing"), "");
         }
@@ -244,6 +265,11 @@ impl<'a> Reader<'a> {
 impl<'a> Section<'a> {
     pub(super) fn is_there(&self) -> bool {
         self.table.is_some()
+    }
+
+    /// Whether the whole table is answered "?" or "unknown".
+    pub(super) fn is_open(&self) -> bool {
+        self.is_open
     }
 
     pub(super) fn path_of(&self, key: &str) -> String {

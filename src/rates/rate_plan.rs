@@ -8,7 +8,7 @@ use crate::chemistry::Cation;
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::samples::{Analyte, CecSource, LabMethod, SampleSet};
 use crate::soil_surface::{SurfaceSet, Variable};
-use crate::units::SoilBasis;
+use crate::units::{SoilBasis, depth_text};
 use crate::zones::{ZoneMap, ZoneSummary};
 
 /// The guide was made for another soil test.
@@ -281,7 +281,8 @@ pub fn misfits(samples: &SampleSet, settings: &RateSettings, field_file: &str) -
     if let Some([top, bottom]) = samples.depth_in
         && !(top == 0.0 && (DEPTH_BOTTOM_IN[0]..=DEPTH_BOTTOM_IN[1]).contains(&bottom))
     {
-        reasons.push(format!("cores from {top} to {bottom} in, the guide {guide} needs 0 to 6 .. 8 in"));
+        let depth = depth_text([top, bottom]);
+        reasons.push(format!("cores from {depth}, the guide {guide} needs 0 to 6 .. 8 in"));
     }
     if samples.basis == SoilBasis::Volume {
         reasons.push("the sheet is by volume of soil, the guide is by mass (ppm)".to_owned());

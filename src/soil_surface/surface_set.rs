@@ -6,7 +6,7 @@ use super::Variable;
 use crate::cell_grid::{CellMask, Site};
 use crate::chemistry::{Cation, Exchange};
 use crate::mesh::{Mesh, MeshError};
-use crate::samples::{Analyte, SampleSet};
+use crate::samples::SampleSet;
 use crate::surface::leave_one_out::MapError;
 use crate::surface::mesh_setting::MeshSetting;
 use crate::surface::method::Method;
@@ -51,7 +51,8 @@ pub struct SurfaceSet {
     mask: CellMask,
     /// Ca, Mg, K, rest, and Na where every place has it.
     exchange: Option<Vec<Vec<f64>>>,
-    readings: Vec<(Analyte, Vec<f64>)>,
+    /// Quantities mapped as themselves.
+    alone: Vec<(Variable, Vec<f64>)>,
     extrapolated: Vec<bool>,
     /// Whether CEC may be put against classes and guides made for CEC at pH 7 by mass of soil.
     pub cec_is_at_ph_7: bool,
@@ -72,7 +73,7 @@ impl SurfaceSet {
             mask,
             exchange: None,
             cec_is_at_ph_7: samples.cec_is_at_ph_7(),
-            readings: Vec::new(),
+            alone: Vec::new(),
             quality: Vec::new(),
             sites: samples.sites_with(0, |_| Some(Vec::new())).0,
         };
@@ -81,8 +82,13 @@ impl SurfaceSet {
         let level = vec![0.0; set.sites.len()];
         set.extrapolated = Method::Mesh(Some(MeshSetting::PLAIN)).raster(&all, &[&level], &set.mask).extrapolated;
         set.map_exchange(samples, settings)?;
-        for &(analyte, _) in samples.methods.iter().filter(|(analyte, _)| analyte.is_mapped_alone()) {
-            set.map_reading(samples, analyte, settings);
+        let has_exchange = set.exchange.is_some();
+        for &(analyte, _) in &samples.methods {
+            // A sheet that gives no whole exchange still gives the parts it prints.
+            let variable = Variable::of_analyte(analyte);
+            if let Some(variable) = variable.filter(|v| !has_exchange || matches!(v, Variable::Reading(_))) {
+                set.map_alone(samples, variable, settings);
+            }
         }
         Ok(set)
     }
@@ -117,16 +123,15 @@ impl SurfaceSet {
         Ok(())
     }
 
-    fn map_reading(&mut self, samples: &SampleSet, analyte: Analyte, settings: &SurfaceSettings) {
-        let (sites, columns) =
-            samples.sites_with(1, |sample| sample.reading(analyte).map(|reading| vec![reading.map_value()]));
+    fn map_alone(&mut self, samples: &SampleSet, variable: Variable, settings: &SurfaceSettings) {
+        let (sites, columns) = samples.sites_with(1, |sample| variable.of_sample(sample).map(|value| vec![value]));
         // Too few places with this reading make no net; it is then not mapped, which the sheet's warning says.
         let Ok(mesh) = Mesh::new(sites) else { return };
         let columns: Vec<&[f64]> = columns.iter().map(Vec::as_slice).collect();
         let method = settings.method.settled(&mesh, &columns);
-        self.judge(&mesh, &columns, method, &[Variable::Reading(analyte)], |_, parts| parts[0]);
+        self.judge(&mesh, &columns, method, &[variable], |_, parts| parts[0]);
         let values = method.raster(&mesh, &columns, &self.mask).values.swap_remove(0);
-        self.readings.push((analyte, values));
+        self.alone.push((variable, values));
     }
 
     /// Hides each sample in turn under every method and adds one quality entry a variable.
@@ -198,8 +203,8 @@ impl SurfaceSet {
 
     /// A quantity on the raster, NaN where there is none; `None` when it is not mapped.
     pub fn values(&self, variable: Variable) -> Option<Vec<f64>> {
-        if let Variable::Reading(analyte) = variable {
-            return self.readings.iter().find(|(a, _)| *a == analyte).map(|(_, values)| values.clone());
+        if let Some((_, values)) = self.alone.iter().find(|(alone, _)| *alone == variable) {
+            return Some(values.clone());
         }
         self.quality_of(variable)?;
         let parts = self.exchange.as_ref()?;

@@ -103,7 +103,49 @@ impl Variable {
     pub fn of_sample(self, sample: &Sample) -> Option<f64> {
         match self {
             Variable::Reading(analyte) => sample.reading(analyte).map(|reading| reading.map_value()),
-            _ => self.of_exchange(sample.exchange.as_ref()?),
+            _ => match &sample.exchange {
+                Some(parts) => self.of_exchange(parts),
+                None => self.printed(sample),
+            },
         }
+    }
+
+    /// What a sheet prints of an analyte is mapped as this; `None` for steps on the way.
+    pub fn of_analyte(analyte: Analyte) -> Option<Self> {
+        let as_part = [Cation::Ca, Cation::Mg, Cation::K, Cation::Na].into_iter().find_map(|cation| {
+            let (amount, share) = amount_and_share(cation);
+            match analyte {
+                _ if analyte == amount => Some(Variable::Amount(cation)),
+                _ if analyte == share => Some(Variable::Saturation(cation)),
+                _ => None,
+            }
+        });
+        match analyte {
+            Analyte::Cec => Some(Variable::Cec),
+            _ if analyte.is_mapped_alone() => Some(Variable::Reading(analyte)),
+            _ => as_part,
+        }
+    }
+
+    /// The part of the exchange the sheet prints, where it does not print the whole.
+    fn printed(self, sample: &Sample) -> Option<f64> {
+        let reading = |analyte| sample.reading(analyte).map(|reading: crate::samples::Reading| reading.map_value());
+        match self {
+            Variable::Cec => reading(Analyte::Cec),
+            Variable::Amount(cation) => Some(reading(amount_and_share(cation).0)? * cation.ppm_per_meq()),
+            Variable::Saturation(cation) => reading(amount_and_share(cation).1),
+            Variable::CaMgSaturation => Some(reading(Analyte::CaSaturation)? + reading(Analyte::MgSaturation)?),
+            Variable::Reading(_) => None,
+        }
+    }
+}
+
+/// Analytes that give a cation as an amount and as a share of the CEC.
+fn amount_and_share(cation: Cation) -> (Analyte, Analyte) {
+    match cation {
+        Cation::Ca => (Analyte::Ca, Analyte::CaSaturation),
+        Cation::Mg => (Analyte::Mg, Analyte::MgSaturation),
+        Cation::K => (Analyte::K, Analyte::KSaturation),
+        Cation::Na => (Analyte::Na, Analyte::NaSaturation),
     }
 }
