@@ -2,17 +2,17 @@
 //! beside each: R read in the source, R2 in a secondary copy, M from memory, A arithmetic.
 
 use holdground::chemistry::{Buffer, Cation, Exchange, expected_cec_meq_100g};
-use holdground::units::{KG_HA_PER_LB_AC, LabUnit, Quantity};
+use holdground::units::{Compound, KG_HA_PER_LB_AC, LabUnit, Quantity};
 
 use crate::check_close;
 use crate::outside;
 
 fn meq_of_lb_ac(cation: Cation, lb_ac: f64) -> f64 {
-    lb_ac * LabUnit::LbAc.factor(Quantity::Cation(cation), 2e6).unwrap()
+    lb_ac * LabUnit::LB_AC.factor(Quantity::Cation(cation), 2e6).unwrap()
 }
 
 fn meq_of_ppm(cation: Cation, ppm: f64) -> f64 {
-    ppm * LabUnit::Ppm.factor(Quantity::Cation(cation), f64::NAN).unwrap()
+    ppm * LabUnit::PPM.factor(Quantity::Cation(cation), f64::NAN).unwrap()
 }
 
 fn of_ppm(ca: f64, mg: f64, k: f64, na: f64, rest_meq_100g: f64) -> Exchange {
@@ -119,6 +119,33 @@ fn row_82_swapped_divisors() {
     check_close(soil.mg_meq_100g, 1.66, 0.005);
     check_close(soil.k_meq_100g, 0.40, 0.005);
     check_close(soil.na_meq_100g.unwrap(), 0.09, 0.005);
+}
+
+#[test]
+fn trap_1_swapped_divisors_do_not_come_out() {
+    // A homework page divides K by 200, Ca by 120 and Mg by 390: its own divisors give 7.76, it prints 8.65 [A].
+    let (ca, mg, k, na, acidity) = (756.56, 198.78, 157.72, 21.36, 0.06);
+    let swapped: f64 = k / 200.0 + ca / 120.0 + mg / 390.0 + na / 230.0 + acidity;
+    check_close(swapped, 7.76, 0.01);
+    let cec = of_ppm(ca, mg, k, na, acidity).cec_meq_100g();
+    assert!(cec < 6.1, "{cec}");
+}
+
+#[test]
+fn trap_2_a_kilogram_a_hectare_is_not_0_9822_pounds_an_acre() {
+    // Tables derived from IFA misprint 0.9822; 0.8922 is right [R/A].
+    let factor = |unit: &str| LabUnit::parse(unit).unwrap().factor(Quantity::Cation(Cation::K), 2e6).unwrap();
+    check_close(factor("kg/ha") / factor("lb/ac"), 0.8922, 0.0005);
+}
+
+#[test]
+fn trap_6_magnesium_is_not_magnesia_and_a_ratio_by_mass_not_one_by_equivalents() {
+    // An IFA table prints MgO 10 to 11 beside 22 to 30 K2O; langbeinite has Mg about 11, MgO about 18 [M].
+    check_close(18.0 * Compound::Mgo.element_share(), 11.0, 0.2);
+    let meq = |unit: &str| 18.0 * LabUnit::parse(unit).unwrap().factor(Quantity::Cation(Cation::Mg), 2e6).unwrap();
+    check_close(meq("ppm MgO") / meq("ppm"), 0.603, 0.001);
+    let soil = of_ppm(2412.0, 292.0, 0.0, 0.0, 0.0);
+    assert!((soil.ca_mg_ratio_mass().unwrap() - soil.ca_mg_ratio_equivalents().unwrap()).abs() > 3.0);
 }
 
 #[test]

@@ -84,3 +84,22 @@ fn source_files_stay_readable() {
     gather(&root().join("src"), &mut long);
     assert!(long.is_empty(), "over 500 lines: {long:?}");
 }
+
+#[test]
+fn the_field_file_page_names_every_analyte_unit_and_method() {
+    let page = read("docs/field-file.md");
+    let tables = page.split("## Analytes and units").nth(1).unwrap();
+    let has = |word: &str| tables.contains(word);
+    for analyte in holdground::samples::Analyte::ALL {
+        assert!(has(&format!("`{}`", analyte.key())), "analyte {}", analyte.key());
+        for unit in holdground::units::LabUnit::fitting(analyte.quantity()) {
+            // Compounds are listed apart from the units they are printed in.
+            for part in unit.split(' ').filter(|part| !["lime", "index", "carbon"].contains(part)) {
+                assert!(has(part), "unit {part} of {unit}");
+            }
+        }
+        for method in holdground::samples::LabMethod::fitting(*analyte) {
+            assert!(has(method.name()) || method.name() == "unknown", "method {}", method.name());
+        }
+    }
+}

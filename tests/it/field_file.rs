@@ -1,7 +1,7 @@
 //! The field file: the documented form reads, and faults come all at once with their lines.
 
 use holdground::diagnostic::Place;
-use holdground::field_file::FieldFile;
+use holdground::field_file::{FieldFile, OutlineLine};
 use holdground::rates::{GoalYield, KNeed};
 
 fn documented_form() -> String {
@@ -27,6 +27,7 @@ fn codes_and_lines(text: &str) -> Vec<(String, usize)> {
 fn the_documented_form_reads_whole() {
     let file = FieldFile::parse("field.toml", &documented_form()).unwrap_or_else(|faults| panic!("{faults:#?}"));
     assert_eq!(file.field.short, "NORTH");
+    assert_eq!(file.field.outline_line_rule, OutlineLine::Close);
     assert_eq!(file.samples.columns.len(), 9);
     assert_eq!(file.rates.goal, Some(GoalYield::Zones(vec![150.0, 205.0, 180.0])));
     assert_eq!(file.rates.need, Some(KNeed::TriState1995));
