@@ -3,8 +3,10 @@
 use super::cec_against_cation_sum::{bases_meq_100g, known_acidity};
 use super::{CheckInput, median};
 use crate::chemistry::Cation;
+use crate::diagnostic::{Code, Diagnostic};
 use crate::samples::draft::DraftSample;
-use crate::samples::{Analyte, LabMethod};
+use crate::samples::{Analyte, ColumnSetting, LabMethod};
+use crate::units::LabUnit;
 
 /// Fewer rows than this prove nothing.
 const LEAST_ROWS: usize = 3;
@@ -63,4 +65,27 @@ pub(super) fn explained(input: &CheckInput<'_>, ratios: &[f64], factor: f64, wit
     let n_fit = ratios.iter().filter(|ratio| fits(**ratio)).count();
     let is_most = n_fit >= LEAST_ROWS && 2 * n_fit > ratios.len() && 2 * ratios.len() >= input.drafts.len();
     (is_most && fits(median(ratios.to_vec())?)).then_some(n_fit)
+}
+
+/// The error of a cation that is `times` too large for its printed share, and the unit that would explain it.
+pub(super) fn off_its_share(
+    input: &CheckInput<'_>,
+    code: &'static Code,
+    column: &ColumnSetting,
+    times: &str,
+    n_rows: usize,
+    explaining: LabUnit,
+) -> Diagnostic {
+    let message = format!(
+        "{} is about {times} times what its printed saturation and the CEC make, at {n_rows} of {} samples",
+        column.analyte.label(),
+        input.drafts.len()
+    );
+    let help = format!(
+        "look on the lab's report whether `{}` is in {}: `unit` says {}",
+        column.column,
+        explaining.name(),
+        column.unit.name()
+    );
+    Diagnostic::error(code, message).at(input.column_place(column)).with_help(help)
 }

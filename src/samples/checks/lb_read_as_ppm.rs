@@ -1,6 +1,6 @@
 //! Pounds an acre taken for ppm, or the reverse.
 
-use super::cation_ratio::{analytes, bases_over_cec, explained, over_printed_share};
+use super::cation_ratio::{analytes, bases_over_cec, explained, off_its_share, over_printed_share};
 use super::{CheckInput, median};
 use crate::chemistry::Cation;
 use crate::diagnostic::{Code, Diagnostic};
@@ -50,19 +50,8 @@ fn of_share(input: &CheckInput<'_>, cation: Cation) -> Option<Diagnostic> {
     let ratios = over_printed_share(input, cation);
     let (factor, n_rows) =
         factors.into_iter().find_map(|factor| Some((factor, explained(input, &ratios, factor, WITHIN)?)))?;
-    let message = format!(
-        "{} is about {:.1} times what its printed saturation and the CEC make, at {n_rows} of {} samples",
-        column.analyte.label(),
-        median(ratios).unwrap_or(factor),
-        input.drafts.len()
-    );
-    let help = format!(
-        "look on the lab's report whether `{}` is in {}: `unit` says {}",
-        column.column,
-        unit.name(),
-        column.unit.name()
-    );
-    Some(Diagnostic::error(&LB_READ_AS_PPM, message).at(input.column_place(column)).with_help(help))
+    let times = format!("{:.1}", median(ratios).unwrap_or(factor));
+    Some(off_its_share(input, &LB_READ_AS_PPM, column, &times, n_rows, unit))
 }
 
 /// How many times too large a column reads if its unit is the other of the two, and that other unit: by the soil of the

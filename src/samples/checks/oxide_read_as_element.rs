@@ -1,6 +1,6 @@
 //! Oxides taken for elements, or the reverse.
 
-use super::cation_ratio::{analytes, bases_over_cec, explained, over_printed_share};
+use super::cation_ratio::{analytes, bases_over_cec, explained, off_its_share, over_printed_share};
 use super::{CheckInput, median};
 use crate::chemistry::Cation;
 use crate::diagnostic::{Code, Diagnostic};
@@ -58,19 +58,8 @@ fn of_share(input: &CheckInput<'_>, cation: Cation) -> Option<Diagnostic> {
     if Cation::ALL.iter().any(is_shared) {
         return None;
     }
-    let message = format!(
-        "{} is about {:.2} times what its printed saturation and the CEC make, at {n_rows} of {} samples",
-        column.analyte.label(),
-        median(ratios).unwrap_or(factor),
-        input.drafts.len()
-    );
-    let help = format!(
-        "look on the lab's report whether `{}` is in {}: `unit` says {}",
-        column.column,
-        printed.name(),
-        column.unit.name()
-    );
-    Some(Diagnostic::error(&OXIDE_READ_AS_ELEMENT, message).at(input.column_place(column)).with_help(help))
+    let times = format!("{:.2}", median(ratios).unwrap_or(factor));
+    Some(off_its_share(input, &OXIDE_READ_AS_ELEMENT, column, &times, n_rows, printed))
 }
 
 /// All cations at once: as oxides they fill what the CEC leaves for them, as elements they exceed it.
