@@ -203,31 +203,41 @@ impl FieldBoundary {
     ///
     /// Cost: edges times the rows they span, plus the cells.
     pub fn mask(&self, grid: &CellGrid) -> CellMask {
-        let mut crossings: Vec<Vec<f64>> = vec![Vec::new(); grid.n_rows];
-        let row_at = |north_m: f64| ((north_m - grid.south_m) / grid.cell_m).clamp(0.0, grid.n_rows as f64) as usize;
-        for edge in self.edges() {
-            let (low, high) = (edge[0].north_m.min(edge[1].north_m), edge[0].north_m.max(edge[1].north_m));
-            // One row more on either side: the crossing itself decides.
-            let (first, end) = (row_at(low).saturating_sub(1), (row_at(high) + 1).min(grid.n_rows));
-            for (row, easts) in crossings.iter_mut().enumerate().take(end).skip(first) {
-                easts.extend(crossing_east_m(edge, grid.center_north_m(row)));
-            }
-        }
-        let mut inside = vec![false; grid.n_cells()];
-        for (row, easts) in crossings.iter_mut().enumerate() {
-            easts.sort_unstable_by(f64::total_cmp);
-            for pair in easts.chunks_exact(2) {
-                let (first, end) = (first_col_from(grid, pair[0]), first_col_from(grid, pair[1]));
-                inside[grid.index(0, row)..][first..end].fill(true);
-            }
-        }
-        CellMask::new(*grid, inside)
+        cells_inside(&self.local, grid)
     }
 
     /// Edges of all rings, local meters.
     fn edges(&self) -> impl Iterator<Item = [Site; 2]> + '_ {
-        rings_of(&self.local).flat_map(|ring| ring.lines().map(|line| [site(line.start), site(line.end)]))
+        edges(&self.local)
     }
+}
+
+/// Marks the cells whose center lies inside polygons, local meters: inside an odd number of rings.
+pub(crate) fn cells_inside(parts: &MultiPolygon<f64>, grid: &CellGrid) -> CellMask {
+    let mut crossings: Vec<Vec<f64>> = vec![Vec::new(); grid.n_rows];
+    let row_at = |north_m: f64| ((north_m - grid.south_m) / grid.cell_m).clamp(0.0, grid.n_rows as f64) as usize;
+    for edge in edges(parts) {
+        let (low, high) = (edge[0].north_m.min(edge[1].north_m), edge[0].north_m.max(edge[1].north_m));
+        // One row more on either side: the crossing itself decides.
+        let (first, end) = (row_at(low).saturating_sub(1), (row_at(high) + 1).min(grid.n_rows));
+        for (row, easts) in crossings.iter_mut().enumerate().take(end).skip(first) {
+            easts.extend(crossing_east_m(edge, grid.center_north_m(row)));
+        }
+    }
+    let mut inside = vec![false; grid.n_cells()];
+    for (row, easts) in crossings.iter_mut().enumerate() {
+        easts.sort_unstable_by(f64::total_cmp);
+        for pair in easts.chunks_exact(2) {
+            let (first, end) = (first_col_from(grid, pair[0]), first_col_from(grid, pair[1]));
+            inside[grid.index(0, row)..][first..end].fill(true);
+        }
+    }
+    CellMask::new(*grid, inside)
+}
+
+/// Edges of all rings.
+fn edges(parts: &MultiPolygon<f64>) -> impl Iterator<Item = [Site; 2]> + '_ {
+    rings_of(parts).flat_map(|ring| ring.lines().map(|line| [site(line.start), site(line.end)]))
 }
 
 /// Where an edge crosses the line of a northing; the lower end belongs to the edge, the upper does not.
@@ -276,7 +286,8 @@ fn polygon_area_m2(polygon: &Polygon<f64>) -> f64 {
     ring_area_m2(polygon.exterior()) - polygon.interiors().iter().map(ring_area_m2).sum::<f64>()
 }
 
-fn to_local(lon_lat: &MultiPolygon<f64>, work_crs: &WorkCrs) -> Result<MultiPolygon<f64>, Vec<Diagnostic>> {
+/// Every vertex on the work plane; the fault of each that has no place there.
+pub(crate) fn to_local(lon_lat: &MultiPolygon<f64>, work_crs: &WorkCrs) -> Result<MultiPolygon<f64>, Vec<Diagnostic>> {
     let mut faults = Vec::new();
     let mut ring_to_local = |ring: &LineString<f64>| {
         let mut points = Vec::with_capacity(ring.0.len());
