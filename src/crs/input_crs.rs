@@ -220,6 +220,16 @@ impl InputCrs {
         }
     }
 
+    /// Coordinates of WGS 84 longitudes and latitudes in this CRS; `None` where a place has none.
+    pub fn coordinates_of(&self, places: &[LonLat]) -> Option<Vec<(f64, f64)>> {
+        let (mut xs, mut ys): (Vec<f64>, Vec<f64>) = places.iter().copied().unzip();
+        let from_wgs84 = CoordTransform::new(&self.wgs84, &self.spatial_ref).ok()?;
+        let transformed = from_wgs84.transform_coords(&mut xs, &mut ys, &mut []);
+        take_gdal_messages();
+        let all_finite = xs.iter().chain(&ys).all(|value| value.is_finite());
+        (transformed.is_ok() && all_finite).then(|| xs.into_iter().zip(ys).collect())
+    }
+
     /// Faults that show before any transformation.
     fn range_faults(&self, xs: &[f64], ys: &[f64]) -> Vec<(usize, Diagnostic)> {
         let look_like_degrees =
@@ -347,6 +357,8 @@ mod tests {
             let ((lon, lat), accuracy) = convert(text, 457_949.159_038, 4_538_877.438_193).expect("inside");
             assert!((lon + 93.5).abs() < TOL_DEG && (lat - 41.0).abs() < TOL_DEG, "{text}: {lon} {lat}");
             assert_eq!(accuracy, StatedAccuracy::SameDatum, "{text}");
+            let back = InputCrs::from_text(text).expect("known").coordinates_of(&[(-93.5, 41.0)]).expect("inside");
+            assert!((back[0].0 - 457_949.159_038).abs() < 1e-4 && (back[0].1 - 4_538_877.438_193).abs() < 1e-4);
         }
         let crs = InputCrs::from_text("EPSG:32615").expect("known");
         assert_eq!(crs.name(), "WGS 84 / UTM zone 15N (EPSG:32615)");
