@@ -1,17 +1,25 @@
 //! The straight line from read inputs to results. No files, no terminal, no clock.
 
+mod zoning;
+
+use geo::MultiPolygon;
+
 use crate::boundary::FieldBoundary;
 use crate::cell_grid::CellGrid;
+use crate::coverage::ZoneOutlines;
 use crate::diagnostic::{Checked, Code, Diagnostic, Place, Severity};
 use crate::export::run_record::{InputRecord, Versions, run_record};
-use crate::export::{self, OutputFile, Report, ZoneShape};
+use crate::export::{self, OutputFile, Report};
 use crate::field_file::FieldFile;
 use crate::rates::RatePlan;
-use crate::rates::rate_plan::{misfits, plan};
+use crate::rates::need::{misfits, needs};
+use crate::rates::rate_plan;
+use crate::rates::{CountConsequence, consequences};
 use crate::samples::{self, SampleSet, SampleTable};
+use crate::setback::Setback;
 use crate::soil_surface::SurfaceSet;
 use crate::units::SoilBasis;
-use crate::zones::{ZoneMap, ZoneSettings};
+use crate::zones::{CovariateReading, FittedLabels, Pick, ZoneMap};
 
 /// No map can be made.
 pub static NO_MAP: Code = Code {
@@ -43,10 +51,18 @@ pub static NOT_WORTH_ZONING: Code = Code {
     checks: "whether zones tell hidden samples better than one rate, by more than two standard errors",
     why: "zones cut from a smooth map look good even on noise",
     example: "an even silt loam with CEC 16, give or take 0.9",
-    mend: "use one rate (`zones.count = 1`), or \"suggest\"; your count is kept otherwise",
+    mend: "use one rate (`zones.count = 1`), or \"suggest\"; your count or zones are kept otherwise",
+};
+/// No patch of a zone is large enough for the machine.
+pub static ZONE_TOO_SMALL_FOR_MACHINE: Code = Code {
+    name: "zone-too-small-for-machine",
+    checks: "that every zone keeps a patch the machine can follow: area, width in swaths, length in rate changes",
+    why: "ground narrower than the swath, or shorter than a change of rate, gets its neighbor's rate whatever the file says",
+    example: "a zone of 0.4 acre where `smallest_ac = 1.5`",
+    mend: "ask for fewer zones; lower `smallest_ac`, `narrowest_swaths` or `shortest_changes` if the machine can do it",
 };
 /// Messages of this stage, for `holdground explain`.
-pub static CODES: &[&Code] = &[&NO_MAP, &NO_ZONES, &MAP_NO_BETTER, &NOT_WORTH_ZONING];
+pub static CODES: &[&Code] = &[&NO_MAP, &NO_ZONES, &MAP_NO_BETTER, &NOT_WORTH_ZONING, &ZONE_TOO_SMALL_FOR_MACHINE];
 
 /// Most cells a run takes; above it memory and files stop being pleasant.
 const MAX_CELLS: usize = 16_000_000;
@@ -61,6 +77,19 @@ pub struct Inputs {
     pub table: SampleTable,
     /// Sample places of another file: (name, lon, lat).
     pub points: Option<Vec<(String, f64, f64)>>,
+    /// Ground some products keep off, in the order of the field file.
+    pub keep_off: Vec<Setback>,
+    /// What zones are drawn from beside the samples.
+    pub ground: GroundReadings,
+}
+
+/// What `[covariates]` and `zones.polygons` name, as read.
+#[derive(Debug, Clone, Default)]
+pub struct GroundReadings {
+    /// One a line of `[covariates]`.
+    pub covariates: Vec<CovariateReading>,
+    /// Zones a person drew: (name, polygon in degrees, lon and lat), in file order.
+    pub polygons: Option<Vec<(String, MultiPolygon<f64>)>>,
 }
 
 /// Everything a run found.
@@ -73,8 +102,14 @@ pub struct Outcome {
     pub surfaces: SurfaceSet,
     /// Zones, when asked for.
     pub zones: Option<ZoneMap>,
-    /// Outlines of the zones.
-    pub shapes: Vec<ZoneShape>,
+    /// What fitting them to the machine took.
+    pub fitted: Option<FittedLabels>,
+    /// Their outlines.
+    pub outlines: Option<ZoneOutlines>,
+    /// Outlines of the classes of own need, where rates follow those.
+    pub own_outlines: Option<ZoneOutlines>,
+    /// What each number of zones comes to, fewest first.
+    pub consequences: Vec<CountConsequence>,
     /// Needs and rates, as far as the answers go.
     pub plan: RatePlan,
     /// Warnings and notes of all stages.
@@ -125,34 +160,70 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
     warnings.extend(maps_no_better(&surfaces, samples.basis));
 
     progress("drawing zones");
-    let zone_settings = inputs.field_file.zones.clone();
-    let zones = zone_settings
-        .map(|settings: ZoneSettings| ZoneMap::draw(&surfaces, &settings))
-        .transpose()
-        .map_err(|error| fault(&NO_ZONES, error.to_string()))?;
+    let (mut zones, mut fitted) = (None, None);
+    if let Some((drawn, fit)) = zoning::zone_map(&inputs, &surfaces)? {
+        warnings.extend(drawn.warnings);
+        warnings.extend(zoning::zones_gone(&fit, drawn.value.verdict().drawn));
+        (zones, fitted) = (Some(drawn.value), Some(fit));
+    }
     if let Some(zones) = &zones
         && zones.zones().len() > 1
         && zones.verdict().told() == Some(false)
     {
         warnings.push(
             Diagnostic::warning(&NOT_WORTH_ZONING, "by the samples, one rate is as good as these zones")
-                .with_help("write `count = 1` in `[zones]`, or \"suggest\""),
+                .with_note(zones.verdict().sentence())
+                .with_help(match zones.verdict().pick {
+                    Pick::Drawn => "take `method` and what it needs out of `[zones]`, and write `count = 1`",
+                    _ => "write `count = 1` in `[zones]`, or \"suggest\"",
+                }),
         );
     }
-    let shapes =
-        zones.as_ref().map_or(Ok(Vec::new()), |zones| export::zone_shapes(zones, inputs.boundary.work_crs()))?;
+    progress("outlining zones");
+    let outline = |grid: &CellGrid, labels: &[u16]| {
+        ZoneOutlines::draw(grid, labels, &inputs.boundary, &inputs.keep_off)
+            .map_err(|fault| vec![fault.at(Place::File(file.clone()))])
+    };
+    let outlines = zones.as_ref().map(|zones| outline(zones.mask().grid(), zones.labels())).transpose()?;
 
     progress("planning rates");
-    let plan = match &zones {
-        Some(zones) => {
-            let area_ac = inputs.boundary.area_ac();
-            let (plan, found) = plan(&samples, &surfaces, zones, &inputs.field_file.rates, area_ac, &file)?;
-            warnings.extend(found);
-            plan
+    let mut plan = RatePlan::default();
+    let (mut own_outlines, mut consequences_of_counts) = (None, Vec::new());
+    if let (Some(zones), Some(outlines)) = (&zones, &outlines) {
+        let settings = &inputs.field_file.rates;
+        let (needs, found) = needs(&samples, &surfaces, zones, settings, &inputs.field_file.patch_limits(), &file)?;
+        warnings.extend(found);
+        if let Some(labels) = &needs.own_labels {
+            own_outlines = Some(outline(zones.mask().grid(), labels)?);
         }
-        None => RatePlan { needs: Vec::new(), pass: None },
-    };
-    Ok(Outcome { inputs, samples, surfaces, zones, shapes, plan, warnings })
+        let ground = own_outlines.as_ref().unwrap_or(outlines);
+        let ground_word = if own_outlines.is_some() { "class" } else { "zone" };
+        let (pass, found) =
+            rate_plan::plan(&needs.zones, ground, settings, ground_word, &file).map_err(|fault| vec![*fault])?;
+        warnings.extend(found);
+        let mut treated = surfaces.mask().inside().to_vec();
+        let mut treated_ac = inputs.boundary.area_ac();
+        if let Some(pass) = &pass {
+            let kept_off = ground.kept_off_cells(&pass.grounds, &inputs.boundary, zones.mask().grid());
+            treated.iter_mut().zip(kept_off).for_each(|(treated, off)| *treated &= !off);
+            treated_ac = pass.rates.iter().fold(0.0, |sum, rate| sum + rate.area_ac);
+        }
+        let counted = (&treated[..], treated_ac);
+        consequences_of_counts = consequences(zones.candidates(), zones.labels(), settings, pass.is_some(), counted);
+        plan = RatePlan { needs, pass };
+    }
+    Ok(Outcome {
+        inputs,
+        samples,
+        surfaces,
+        zones,
+        fitted,
+        outlines,
+        own_outlines,
+        consequences: consequences_of_counts,
+        plan,
+        warnings,
+    })
 }
 
 /// One warning for all maps that are no better than the field mean, with the figures of each.
@@ -189,7 +260,10 @@ impl Outcome {
             samples: &self.samples,
             surfaces: &self.surfaces,
             zones: self.zones.as_ref(),
-            shapes: &self.shapes,
+            fitted: self.fitted.as_ref(),
+            outlines: self.outlines.as_ref(),
+            own_outlines: self.own_outlines.as_ref(),
+            consequences: &self.consequences,
             plan: &self.plan,
             warnings: &self.warnings,
         }
@@ -201,22 +275,17 @@ impl Outcome {
     }
 
     /// All files of the result folder, the run record last.
-    pub fn files(&self, inputs: &[InputRecord], versions: &Versions) -> Vec<OutputFile> {
+    ///
+    /// # Errors
+    /// A value a format cannot carry whole.
+    pub fn files(&self, inputs: &[InputRecord], versions: &Versions) -> Result<Vec<OutputFile>, Vec<Diagnostic>> {
         let report = self.report();
-        let field = &self.inputs.field_file.field;
         let mut files = export::tables(&report);
         files.extend(export::maps(&report));
-        if let Some(zones) = &self.zones {
-            let text = export::zones_geo_json(&self.shapes, zones.zones(), &field.name, report.area_m2());
-            files.push(OutputFile::new("gis/zones.geojson", text));
-        }
-        if let Some(pass) = &self.plan.pass {
-            let text = export::rates_geo_json(&self.shapes, pass, &field.name, field.issued.as_deref());
-            files.push(OutputFile::new(export::pass_path(&report, pass), text));
-        }
+        files.extend(export::vector_files(&report)?);
         files.sort_by(|a, b| a.path.cmp(&b.path));
         let record = run_record(&report, inputs, versions, &files);
         files.push(record);
-        files
+        Ok(files)
     }
 }

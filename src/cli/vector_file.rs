@@ -1,13 +1,16 @@
-//! Reads a field outline, or sample points, from a customer's vector file through GDAL.
+//! Reads a field outline, sample points, or what to keep off, from a customer's vector file through GDAL.
 //!
 //! All layers are read, whatever CRS they state becomes longitude and latitude on WGS 84, heights are dropped. What is
 //! left out is said. A file without a CRS is refused unless one is stated; nothing is guessed.
 
+mod covariate_points;
+mod keep_off;
 mod point_names;
 mod points;
 mod polygon_parts;
-mod source;
+pub(crate) mod source;
 mod walked_line;
+mod zone_polygons;
 
 use std::path::Path;
 
@@ -18,13 +21,17 @@ use holdground::crs::{LonLat, take_gdal_messages};
 use holdground::diagnostic::{Code, Diagnostic};
 use holdground::field_file::OutlineLine;
 
+use super::covariate;
 use polygon_parts::PolygonParts;
 use source::{Purpose, VectorFile, WaysToLonLat};
 
+pub(crate) use covariate_points::read_covariate_points;
+pub(crate) use keep_off::{NOTHING_TO_KEEP_OFF, read_keep_off};
 pub(crate) use point_names::read_point_names;
 pub(crate) use points::{COMPOSITES_AT_POINTS, NO_POINT_IN_FILE, POINT_ID_MISSING, POINT_ID_REPEATED, read_points};
 pub(crate) use source::{STATED_CRS_DIFFERS, UNREADABLE_VECTOR_FILE, VECTOR_FILE_WITHOUT_CRS};
 pub(crate) use walked_line::{WALK_NOT_A_ROUND, WALKED_LINE_CLOSED};
+pub(crate) use zone_polygons::read_zone_polygons;
 
 /// A file without the ground of a field.
 pub(crate) static NO_POLYGON_IN_OUTLINE: Code = Code {
@@ -64,6 +71,16 @@ pub(crate) static CODES: &[&Code] = &[
     &COMPOSITES_AT_POINTS,
     &WALKED_LINE_CLOSED,
     &WALK_NOT_A_ROUND,
+    &NOTHING_TO_KEEP_OFF,
+    &zone_polygons::NO_ZONE_POLYGON,
+    &zone_polygons::ZONE_NAME_MISSING,
+    &covariate::COVARIATE_COLUMN_MISSING,
+    &covariate::COVARIATE_WITHOUT_VALUES,
+    &covariate::COVARIATE_VALUES_LEFT_OUT,
+    &covariate::UNREADABLE_COVARIATE,
+    &covariate::RASTER_WITHOUT_PLACE,
+    &covariate::RASTER_BESIDE_FIELD,
+    &covariate::RASTER_TOO_FINE,
     &UNREADABLE_VECTOR_FILE,
     &VECTOR_FILE_WITHOUT_CRS,
     &STATED_CRS_DIFFERS,
@@ -170,7 +187,9 @@ pub(crate) fn read_outline(
     }
     notes.append(&mut closed);
     notes.extend(
-        all.remarks().into_iter().map(|remark| Diagnostic::note(&VECTOR_PARTS_LEFT_OUT, remark).at(source.place())),
+        all.remarks("outline")
+            .into_iter()
+            .map(|remark| Diagnostic::note(&VECTOR_PARTS_LEFT_OUT, remark).at(source.place())),
     );
     if n_features > 1 {
         let held = if n_walks > 0 { "lines, all are closed and" } else { "features with polygons, all are" };
@@ -202,6 +221,12 @@ fn encloses_nothing(source: &VectorFile, all: &PolygonParts, line_rule: OutlineL
 }
 
 #[cfg(test)]
+mod covariate_tests;
+#[cfg(test)]
 mod format_tests;
 #[cfg(test)]
+mod keep_off_tests;
+#[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod zone_polygons_tests;

@@ -2,21 +2,28 @@
 
 mod answer;
 mod field_section;
+mod keep_off_section;
+mod patch_keys;
 mod rate_sections;
 mod reader;
 mod samples_section;
 mod sheet_section;
+mod write_section;
+mod zone_method;
 mod zone_sections;
 
 pub use answer::Answer;
+pub use patch_keys::PatchSettings;
 pub use reader::{FIELD_FILE_UNREADABLE, MISSING_KEY, SettingRow, UNKNOWN_KEY, WRONG_VALUE};
+pub use write_section::{ControllerFormat, ShapefileRecords, WriteSettings};
 
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::rates::RateSettings;
 use crate::samples::SampleSettings;
+use crate::setback::KeepOffSettings;
 use crate::soil_surface::SurfaceSettings;
 use crate::units::UnitSystem;
-use crate::zones::ZoneSettings;
+use crate::zones::{CovariateSettings, PatchLimits, ZoneSettings};
 use reader::Reader;
 
 /// Messages of the field file, for `holdground explain`.
@@ -69,8 +76,16 @@ pub struct FieldFile {
     pub surface: SurfaceSettings,
     /// `[zones]`; `None` when the file has no such section.
     pub zones: Option<ZoneSettings>,
+    /// `[covariates]`, in file order; all of them are named in `[zones]`.
+    pub covariates: Vec<CovariateSettings>,
+    /// Which patches of `[zones]` stay, defaults settled.
+    pub patches: PatchSettings,
     /// `[need]`, `[products]`, `[passes]`, `[machine]`, as far as they are answered.
     pub rates: RateSettings,
+    /// `[write]`
+    pub write: WriteSettings,
+    /// `[[keep_off]]`, in file order.
+    pub keep_off: Vec<KeepOffSettings>,
     /// Day the cores were taken, ISO 8601.
     pub taken: Option<String>,
     /// Every setting with its origin.
@@ -105,8 +120,12 @@ impl FieldFile {
         let (field, crop, goal) = field_section::field(&mut reader, &mut root);
         let (samples, taken) = samples_section::samples(&mut reader, &mut root);
         let surface = zone_sections::surface(&mut reader, &mut root);
-        let zones = zone_sections::zones(&mut reader, &mut root);
+        let covariates = zone_method::covariates(&mut reader, &mut root);
+        let (zones, patch_keys) = zone_sections::zones(&mut reader, &mut root, &covariates);
         let rates = rate_sections::rates(&mut reader, &mut root, crop, goal);
+        let write = write_section::write(&mut reader, &mut root);
+        let patches = patch_keys::settled(&mut reader, &patch_keys, &rates.travel);
+        let keep_off = keep_off_section::keep_off(&mut reader, &mut root, &rates.products);
         reader.finish(root);
         let Reader { faults, rows, mut open, unknown, .. } = reader;
         open.sort_by_key(|(line, _)| *line);
@@ -119,7 +138,11 @@ impl FieldFile {
                     samples,
                     surface,
                     zones,
+                    covariates,
+                    patches,
                     rates,
+                    write,
+                    keep_off,
                     taken,
                     rows,
                     open,
@@ -147,5 +170,10 @@ impl FieldFile {
             }
             _ => Err(faults),
         }
+    }
+
+    /// What a patch must have to be spread on its own, by `[zones]` and `[machine]`.
+    pub fn patch_limits(&self) -> PatchLimits {
+        self.patches.limits(&self.rates.travel)
     }
 }

@@ -3,8 +3,10 @@
 use toml_edit::Item;
 
 use super::Answer;
-use super::reader::{MISSING_KEY, Reader, Section, WRONG_VALUE, choice, ranged, wrong};
-use crate::rates::{BelowLeast, Crop, GoalYield, KNeed, Machine, Pass, Product, RateSettings, tri_state_1995};
+use super::reader::{MISSING_KEY, Reader, Section, WRONG_VALUE, choice, ranged, whole, wrong};
+use crate::rates::{
+    BelowLeast, Crop, GoalYield, KNeed, Machine, MachineTravel, Pass, Product, RateSettings, tri_state_1995,
+};
 
 /// `[need]`, `[products]`, `[passes]`, `[machine]`
 pub(super) fn rates<'a>(
@@ -14,8 +16,8 @@ pub(super) fn rates<'a>(
     goal: Option<GoalYield>,
 ) -> RateSettings {
     let mut section = reader.section(root, "need");
-    let need = if section.is_text("k") {
-        reader.text(&mut section, "k").and_then(|_| None)
+    let (need, own_classes) = if section.is_text("k") {
+        (reader.text(&mut section, "k").and_then(|_| None), None)
     } else {
         k_need(reader, &mut section)
     };
@@ -27,14 +29,14 @@ pub(super) fn rates<'a>(
     }
     reader.finish(section);
     let passes = passes(reader, root, &products);
-    let machine = machine(reader, root);
-    RateSettings { crop, goal, need: need.given(), products, passes, machine }
+    let (machine, travel) = machine(reader, root);
+    RateSettings { crop, goal, need: need.given(), own_classes, products, passes, machine, travel }
 }
 
-fn k_need<'a>(reader: &mut Reader<'a>, parent: &mut Section<'a>) -> Answer<KNeed> {
+fn k_need<'a>(reader: &mut Reader<'a>, parent: &mut Section<'a>) -> (Answer<KNeed>, Option<usize>) {
     let mut section = reader.section(parent, "k");
     if !section.is_there() {
-        return Answer::Absent;
+        return (Answer::Absent, None);
     }
     let guide = choice(
         reader,
@@ -68,8 +70,17 @@ fn k_need<'a>(reader: &mut Reader<'a>, parent: &mut Section<'a>) -> Answer<KNeed
         }
         _ => Answer::Open,
     };
+    let own_classes = whole(reader, &mut section, "own_classes", 2.0, 6.0);
+    if own_classes.is_some() && !matches!(need, Answer::Given(KNeed::TriState1995) | Answer::Open | Answer::Unknown) {
+        wrong(
+            reader,
+            &section,
+            "own_classes",
+            "`own_classes` needs a guide that tells the need of each place".to_owned(),
+        );
+    }
     reader.finish(section);
-    need
+    (need, own_classes)
 }
 
 fn product<'a>(reader: &mut Reader<'a>, parent: &Section<'a>, short: &str, item: &'a Item) -> Option<Product> {
@@ -136,16 +147,28 @@ fn pass<'a>(reader: &mut Reader<'a>, value: &'a toml_edit::Value, path: String, 
     Some(Pass { name: name?, product: product?, usd_ac })
 }
 
-fn machine<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Option<Machine> {
+fn machine<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (Option<Machine>, MachineTravel) {
     let mut section = reader.section(root, "machine");
-    if !section.is_there() {
-        return None;
-    }
-    let mut rate = reader.section(&mut section, "rate_lb_ac");
+    let travel = MachineTravel {
+        swath_ft: ranged(reader, &mut section, "swath_ft", 1.0, 200.0),
+        speed_mph: ranged(reader, &mut section, "speed_mph", 1.0, 40.0),
+        change_s: ranged(reader, &mut section, "change_s", 0.0, 60.0),
+    };
+    let machine = if section.is_there() { machine_rates(reader, &mut section) } else { None };
+    reader.finish(section);
+    (machine, travel)
+}
+
+fn machine_rates<'a>(reader: &mut Reader<'a>, section: &mut Section<'a>) -> Option<Machine> {
+    let mut rate = reader.section(section, "rate_lb_ac");
     let least = ranged(reader, &mut rate, "least", 0.0, 20_000.0);
     let most = ranged(reader, &mut rate, "most", 0.0, 20_000.0);
     let step = ranged(reader, &mut rate, "step", 0.1, 1000.0);
     let line = rate.line;
+    // Files carry rates with two decimals.
+    if let Some(step) = step.filter(|step| ((step * 100.0).round() - step * 100.0).abs() > 1e-9) {
+        wrong(reader, &rate, "step", format!("step {step} has more than two decimals, which rate files do not carry"));
+    }
     for (key, value) in [("least", least), ("most", most), ("step", step)] {
         if value.is_none() && !rate.is_open() {
             reader.required(&rate, key, Answer::<f64>::Absent);
@@ -157,9 +180,8 @@ fn machine<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Option<Machin
         "least" => Some(BelowLeast::Least),
         _ => None,
     };
-    let below_least = choice(reader, &mut section, "below_least", below, &["zero", "least"]);
-    let below_least = reader.required(&section, "below_least", below_least);
-    reader.finish(section);
+    let below_least = choice(reader, section, "below_least", below, &["zero", "least"]);
+    let below_least = reader.required(section, "below_least", below_least);
     let (least_lb_ac, most_lb_ac, step_lb_ac) = (least?, most?, step?);
     if least_lb_ac > most_lb_ac || step_lb_ac > most_lb_ac {
         let message = format!("least {least_lb_ac}, most {most_lb_ac}, step {step_lb_ac} lb/ac contradict each other");

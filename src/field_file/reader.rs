@@ -112,6 +112,30 @@ impl<'a> Reader<'a> {
         Section { path, line, table, is_open, taken: Vec::new() }
     }
 
+    /// The tables of a list, as `[[key]]` or in braces; none where it is absent or still open.
+    pub(super) fn sections(&mut self, parent: &mut Section<'a>, key: &str, help: &str) -> Vec<Section<'a>> {
+        let path = parent.path_of(key);
+        parent.taken.push(key.to_owned());
+        let Some(item) = parent.item(key) else { return Vec::new() };
+        let path_at = |index: usize| format!("{path}[{}]", index + 1);
+        if let Some(tables) = item.as_array_of_tables() {
+            let section = |(index, table): (usize, &'a toml_edit::Table)| {
+                let line = self.line_of(table.span());
+                Section { path: path_at(index), line, table: Some(table), is_open: false, taken: Vec::new() }
+            };
+            return tables.iter().enumerate().map(section).collect();
+        }
+        if let Some(values) = item.as_array() {
+            let section = |(index, value)| self.section_of_value(value, path_at(index));
+            return values.iter().enumerate().map(section).collect();
+        }
+        let line = self.line_of(item.span());
+        if !item.as_str().is_some_and(|text| self.is_unanswered(text, line, &path)) {
+            self.fault(&WRONG_VALUE, line, &path, format!("`{path}` must be a list of tables"), help);
+        }
+        Vec::new()
+    }
+
     /// Whether a key read before was answered "?" or "unknown".
     pub(super) fn is_unanswered_key(&self, path: &str) -> bool {
         self.open.iter().chain(&self.unknown).any(|(_, key)| key == path)
@@ -235,7 +259,8 @@ impl<'a> Reader<'a> {
         answer.given()
     }
 
-    fn told(&self, path: &str) -> bool {
+    /// Whether a fault of a key was told.
+    pub(super) fn told(&self, path: &str) -> bool {
         self.faults.iter().any(|fault| matches!(&fault.place, Some(Place::Key { key, .. }) if key == path))
     }
 
@@ -283,6 +308,16 @@ impl<'a> Section<'a> {
     /// Line of a key, or of the table.
     pub(super) fn line_of(&self, reader: &Reader<'_>, key: &str) -> usize {
         self.item(key).map_or(self.line, |item| reader.line_of(item.span()))
+    }
+
+    /// Counts a key as read.
+    pub(super) fn take(&mut self, key: &str) {
+        self.taken.push(key.to_owned());
+    }
+
+    /// Whether a key is there, whatever it holds.
+    pub(super) fn has(&self, key: &str) -> bool {
+        self.item(key).is_some()
     }
 
     /// Whether a key holds a text rather than a table.

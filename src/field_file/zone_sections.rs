@@ -1,11 +1,13 @@
 //! `[surface]` and `[zones]`: how values between the samples are found, and what makes ground alike.
 
 use super::Answer;
+use super::patch_keys::{PatchKeys, patch_keys};
 use super::reader::{Reader, Section, WRONG_VALUE, choice, ranged, whole, wrong};
-use crate::soil_surface::{SurfaceSettings, Variable};
+use super::zone_method;
+use crate::soil_surface::SurfaceSettings;
 use crate::surface::mesh_setting::{MeshSetting, Power};
 use crate::surface::method::Method;
-use crate::zones::ZoneSettings;
+use crate::zones::{CovariateSettings, ZoneMethod, ZoneQuantity, ZoneSettings};
 
 /// Largest number of zones.
 const MAX_ZONES: f64 = 6.0;
@@ -70,61 +72,113 @@ enum Count {
 }
 
 /// `[zones]`
-pub(super) fn zones<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Option<ZoneSettings> {
+pub(super) fn zones<'a>(
+    reader: &mut Reader<'a>,
+    root: &mut Section<'a>,
+    covariates: &[CovariateSettings],
+) -> (Option<ZoneSettings>, PatchKeys) {
     let mut section = reader.section(root, "zones");
     if !section.is_there() {
-        return None;
+        if let Some(covariate) = covariates.first() {
+            let message = "`[covariates]` without `[zones]`: nothing is drawn from them".to_owned();
+            let path = format!("covariates.{}", covariate.name);
+            reader.fault(&WRONG_VALUE, covariate.line, &path, message, "add `[zones]`, or take them out");
+        }
+        return (None, PatchKeys::default());
     }
-    let from = reader.texts(&mut section, "from");
-    if matches!(from, Answer::Absent) {
-        reader.default_row("zones.from", "[\"cec\", \"ca_saturation\", \"mg_saturation\"]");
-    }
-    let from = match from.given() {
-        None => ZoneSettings::DEFAULT_FROM.to_vec(),
-        Some(keys) => {
-            let line = section.line_of(reader, "from");
-            keys.iter()
-                .filter_map(|key| {
-                    let variable = Variable::from_key(key);
-                    if variable.is_none() {
-                        let known: Vec<&str> = Variable::all().iter().map(|variable| variable.key()).collect();
-                        let help = format!("zones can be drawn from: `{}`", known.join("`, `"));
-                        reader.fault(
-                            &WRONG_VALUE,
-                            line,
-                            "zones.from",
-                            format!("`{key}` is not a mapped quantity"),
-                            &help,
-                        );
-                    }
-                    variable
-                })
-                .collect()
+    let line = section.line;
+    let n_faults = reader.faults.len();
+    let method = zone_method::method(reader, &mut section, covariates);
+    let from = from(reader, &mut section, method.as_ref(), covariates);
+    let count = match method.as_ref().filter(|method| method.states_its_zones()) {
+        Some(method) => {
+            section.take("count");
+            if section.has("count") {
+                let message =
+                    format!("`count` means nothing to method `{}`, which says itself which zones", method.name());
+                let at = section.line_of(reader, "count");
+                reader.fault(&WRONG_VALUE, at, "zones.count", message, "take the line out");
+            }
+            Some(None)
+        }
+        None if method.is_some() => count(reader, &mut section),
+        // A method with a fault of its own: whether a count is needed is not known.
+        None => {
+            section.take("count");
+            None
         }
     };
-    let method = choice(reader, &mut section, "method", |text| (text == "k-means").then_some(()), &["k-means"]);
-    if matches!(method, Answer::Absent) {
-        reader.default_row("zones.method", "k-means");
+    let patches = patch_keys(reader, &mut section);
+    reader.finish(section);
+    let (Some(method), Some(count)) = (method, count) else { return (None, patches) };
+    let settings = ZoneSettings { from, method, count, line };
+    if reader.faults.len() == n_faults {
+        zone_method::unused_covariates(reader, covariates, &settings.from, &settings.method);
     }
+    (Some(settings), patches)
+}
+
+/// `from`: what zones are drawn from, unless the breaks say.
+fn from<'a>(
+    reader: &mut Reader<'a>,
+    section: &mut Section<'a>,
+    method: Option<&ZoneMethod>,
+    covariates: &[CovariateSettings],
+) -> Vec<ZoneQuantity> {
+    let from = reader.texts(section, "from");
+    let line = section.line_of(reader, "from");
+    if let Some(ZoneMethod::Breaks(breaks)) = method {
+        if section.has("from") {
+            let message = "`from` means nothing to method `breaks`, which names its quantities itself".to_owned();
+            reader.fault(&WRONG_VALUE, line, "zones.from", message, "take the line out");
+        }
+        return breaks.iter().map(|breaks| breaks.quantity.clone()).collect();
+    }
+    let is_absent = matches!(from, Answer::Absent);
+    match from.given() {
+        // What was drawn is judged by the default, as far as it is mapped.
+        None if matches!(method, Some(ZoneMethod::Polygons(_))) => Vec::new(),
+        None => {
+            if is_absent {
+                reader.default_row("zones.from", "[\"cec\", \"ca_saturation\", \"mg_saturation\"]");
+            }
+            ZoneSettings::DEFAULT_FROM.map(ZoneQuantity::Soil).to_vec()
+        }
+        Some(keys) => {
+            if keys.is_empty() {
+                reader.fault(&WRONG_VALUE, line, "zones.from", "`zones.from` names no quantity".to_owned(), "");
+            }
+            let found =
+                keys.iter().filter_map(|key| zone_method::quantity(reader, covariates, key, (line, "zones.from")));
+            let found: Vec<ZoneQuantity> = found.collect();
+            let again = found.iter().enumerate().find(|(index, quantity)| found[..*index].contains(quantity));
+            if let Some((_, quantity)) = again {
+                let message = format!("`{}` stands twice, which would count it double", quantity.key());
+                reader.fault(&WRONG_VALUE, line, "zones.from", message, "name it once");
+            }
+            found
+        }
+    }
+}
+
+/// `count`: a number of zones, or `"suggest"`.
+fn count<'a>(reader: &mut Reader<'a>, section: &mut Section<'a>) -> Option<Option<usize>> {
     let line = section.line_of(reader, "count");
     let count = if section.is_text("count") {
-        choice(reader, &mut section, "count", |text| (text == "suggest").then_some(Count::Suggest), &["suggest"])
+        choice(reader, section, "count", |text| (text == "suggest").then_some(Count::Suggest), &["suggest"])
     } else {
-        reader.number(&mut section, "count").and_then(|count| Some(Count::Stated(count)))
+        reader.number(section, "count").and_then(|count| Some(Count::Stated(count)))
     };
-    let count = match reader.required(&section, "count", count) {
-        Some(Count::Suggest) => Some(None),
-        Some(Count::Stated(count)) if (1.0..=MAX_ZONES).contains(&count) && count.fract() == 0.0 => {
+    match reader.required(section, "count", count)? {
+        Count::Suggest => Some(None),
+        Count::Stated(count) if (1.0..=MAX_ZONES).contains(&count) && count.fract() == 0.0 => {
             Some(Some(count as usize))
         }
-        Some(Count::Stated(count)) => {
+        Count::Stated(count) => {
             let message = format!("`zones.count = {count}`, but 1 to {MAX_ZONES} zones can be drawn");
             let help = "write a whole number from 1 to 6, or \"suggest\"";
             reader.fault(&WRONG_VALUE, line, "zones.count", message, help);
             None
         }
-        None => None,
-    };
-    reader.finish(section);
-    count.map(|count| ZoneSettings { from, count })
+    }
 }

@@ -1,4 +1,4 @@
-//! What the machine can spread: least, most, step.
+//! What the machine can spread: least, most, step; and how it covers the ground.
 
 /// What happens to a rate under the least the machine can hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,6 +30,27 @@ pub struct Machine {
     pub step_lb_ac: f64,
     /// What happens under the least.
     pub below_least: BelowLeast,
+}
+
+/// Feet a second of one mile an hour: 5280 / 3600.
+const FT_S_PER_MPH: f64 = 5280.0 / 3600.0;
+
+/// How a machine covers the ground; `None` where it is not stated.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct MachineTravel {
+    /// Working width, feet.
+    pub swath_ft: Option<f64>,
+    /// Working speed, miles an hour.
+    pub speed_mph: Option<f64>,
+    /// Time from one rate to the next, seconds.
+    pub change_s: Option<f64>,
+}
+
+impl MachineTravel {
+    /// Distance covered while the rate changes, feet: speed times time.
+    pub fn change_distance_ft(&self) -> Option<f64> {
+        Some(self.speed_mph? * FT_S_PER_MPH * self.change_s?)
+    }
 }
 
 /// A rate as the machine will hold it, and what it changed.
@@ -96,6 +117,16 @@ mod tests {
         assert_eq!(Machine { below_least: BelowLeast::Least, ..MACHINE }.rate(3.0).product_lb_ac, 50.0);
         assert_eq!(MACHINE.rate(512.0), MachineRate { product_lb_ac: 400.0, left_over_lb_ac: 112.0 });
         assert_eq!(MACHINE.rate(-3.0).product_lb_ac, 0.0);
+    }
+
+    /// 15 mph is 22 ft/s, for 5 s; figures of spinner spreaders, UGA (2024) [R] for 3 to 5 s, distances [A].
+    #[test]
+    fn the_distance_of_a_change_is_speed_times_time() {
+        for (speed_mph, change_s, distance_ft) in [(15.0, 5.0, 110.0), (10.0, 3.0, 44.0), (20.0, 5.0, 146.666_667)] {
+            let travel = MachineTravel { speed_mph: Some(speed_mph), change_s: Some(change_s), swath_ft: None };
+            assert!((travel.change_distance_ft().unwrap() - distance_ft).abs() < 1e-6);
+        }
+        assert_eq!(MachineTravel { speed_mph: Some(15.0), ..MachineTravel::default() }.change_distance_ft(), None);
     }
 
     proptest! {

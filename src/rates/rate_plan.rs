@@ -1,56 +1,13 @@
-//! [`RatePlan`]: need, product and rate of each zone, each with its reason.
+//! [`RatePlan`]: product and rate of each zone, each with its reason.
 
 use super::Crop;
-use super::machine::Machine;
+use super::machine::{Machine, MachineTravel};
+use super::need::{GoalYield, KNeed, Needs, ZoneNeed};
 use super::product::{Pass, Product};
-use super::tri_state_1995::{self, ADDED_K2O_LB_AC, DEPTH_BOTTOM_IN, EXTRACTANT, State};
-use crate::chemistry::Cation;
+use crate::coverage::{Ground, NOTHING_LEFT_TO_TREAT, ZoneGround, ZoneOutlines};
 use crate::diagnostic::{Code, Diagnostic, Place};
-use crate::samples::{Analyte, CecSource, LabMethod, SampleSet};
-use crate::soil_surface::{SurfaceSet, Variable};
-use crate::units::{SoilBasis, depth_text};
-use crate::zones::{ZoneMap, ZoneSummary};
+use crate::units::M2_PER_ACRE;
 
-/// The guide was made for another soil test.
-pub static GUIDE_DOES_NOT_FIT: Code = Code {
-    name: "guide-does-not-fit",
-    checks: "that the sheet's extractant, depth and soil basis are those the guide was calibrated with",
-    why: "the same soil gives other numbers with another extractant or depth, and the guide's levels would be wrong",
-    example: "potassium by Mehlich-3 and the guide tri-state-1995, which is made for ammonium acetate",
-    mend: "choose a guide made for the test on the sheet, or enter an adviser's figures as `k2o_lb_ac`",
-};
-/// The guide needs an answer that is open or unknown.
-pub static GUIDE_NEEDS_AN_ANSWER: Code = Code {
-    name: "guide-needs-an-answer",
-    checks: "that everything a guide asks for is answered",
-    why: "a rate on a guessed depth, method, crop or goal would be a guess; zones need none of them",
-    example: "`depth_in = \"unknown\"` with the guide tri-state-1995",
-    mend: "ask the lab or the grower and answer it in the field file",
-};
-/// The number of stated figures is not the number of zones.
-pub static FIGURES_AND_ZONES: Code = Code {
-    name: "figures-and-zones",
-    checks: "that lists with one figure a zone are as long as there are zones",
-    why: "a figure meant for one zone would be used on another",
-    example: "three goals in `goal_bu_ac`, but two zones",
-    mend: "give one figure for all, or one a zone, zone 1 first; fix `zones.count`",
-};
-/// The zone does not fit this nutrient.
-pub static ZONE_UNLIKE_INSIDE: Code = Code {
-    name: "zone-unlike-inside",
-    checks: "that the rate for the zone's mean is within a tenth of the mean of the rates its cells would get",
-    why: "where one half is poor and the other rich, the mean is right for neither",
-    example: "half at 60 and half at 196 ppm K need 166 and 0 lb; their mean of 128 ppm prescribes 75 everywhere",
-    mend: "draw more zones, or zones from this nutrient (`zones.from`), or sample the zone again",
-};
-/// The need stands within the error of the sample mean.
-pub static NEAR_A_COIN_TOSS: Code = Code {
-    name: "near-a-coin-toss",
-    checks: "that a zone's mean lies farther from the guide's critical level than its own error",
-    why: "a little more or less in the soil test would change the decision",
-    example: "K 138 ppm against a level of 141, with a zone error of 12",
-    mend: "sample the zone again before buying for it",
-};
 /// The machine cannot bring the need.
 pub static LEFT_OVER: Code = Code {
     name: "left-over",
@@ -60,35 +17,7 @@ pub static LEFT_OVER: Code = Code {
     mend: "bring the rest in another pass, or write `below_least = \"least\"`",
 };
 /// Messages of this stage, for `holdground explain`.
-pub static CODES: &[&Code] = &[
-    &GUIDE_DOES_NOT_FIT,
-    &GUIDE_NEEDS_AN_ANSWER,
-    &FIGURES_AND_ZONES,
-    &ZONE_UNLIKE_INSIDE,
-    &NEAR_A_COIN_TOSS,
-    &LEFT_OVER,
-];
-
-/// A zone's rate and its cells' mean rate may differ by this share before it is said. Source: heuristic.
-const UNLIKE_SHARE: f64 = 0.10;
-
-/// Yield goal.
-#[derive(Debug, Clone, PartialEq)]
-pub enum GoalYield {
-    /// The same everywhere, bu/ac.
-    Field(f64),
-    /// One a zone, zone 1 first, bu/ac.
-    Zones(Vec<f64>),
-}
-
-/// How the potassium need is found.
-#[derive(Debug, Clone, PartialEq)]
-pub enum KNeed {
-    /// By the Tri-State guide of 1995.
-    TriState1995,
-    /// An adviser's figures, lb K2O/ac: one for all, or one a zone.
-    Fixed(Vec<f64>),
-}
+pub static CODES: &[&Code] = &[&LEFT_OVER];
 
 /// Settings of the rate stage.
 #[derive(Debug, Clone, PartialEq)]
@@ -99,29 +28,16 @@ pub struct RateSettings {
     pub goal: Option<GoalYield>,
     /// How the need is found; `None` = zones only.
     pub need: Option<KNeed>,
+    /// Classes of potassium's own need that rates follow in the place of zones; `None` = rates follow zones.
+    pub own_classes: Option<usize>,
     /// Products.
     pub products: Vec<Product>,
     /// Passes; this version plans one.
     pub passes: Vec<Pass>,
     /// The machine.
     pub machine: Option<Machine>,
-}
-
-/// Need of a zone.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ZoneNeed {
-    /// Zone, from 1.
-    pub zone: usize,
-    /// K2O for the season, lb/ac.
-    pub k2o_lb_ac: f64,
-    /// Why, with the numbers.
-    pub why: String,
-    /// Critical level, ppm; `None` for an adviser's figures.
-    pub critical_ppm: Option<f64>,
-    /// Mean over cells of what each cell alone would get, lb K2O/ac.
-    pub mean_of_cells_k2o_lb_ac: Option<f64>,
-    /// Share of the zone's cells below the critical level, 0 to 1.
-    pub below_critical_share: Option<f64>,
+    /// How the machine covers the ground.
+    pub travel: MachineTravel,
 }
 
 /// Rate of a zone in the pass.
@@ -129,8 +45,10 @@ pub struct ZoneNeed {
 pub struct ZoneRate {
     /// Zone, from 1.
     pub zone: usize,
-    /// Area, acres.
+    /// Ground treated, acres.
     pub area_ac: f64,
+    /// Ground of the zone the product keeps off, acres.
+    pub kept_off_ac: f64,
     /// Product, lb/ac, as the machine will hold it.
     pub product_lb_ac: f64,
     /// Product needed before rounding, lb/ac.
@@ -146,10 +64,10 @@ pub struct ZoneRate {
 }
 
 /// Needs, and rates of one pass as far as the answers go.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct RatePlan {
-    /// One a zone; empty without an answered need.
-    pub needs: Vec<ZoneNeed>,
+    /// What is needed where.
+    pub needs: Needs,
     /// The pass, its product and one rate a zone; `None` without product, pass or machine.
     pub pass: Option<PassPlan>,
 }
@@ -165,6 +83,10 @@ pub struct PassPlan {
     pub product: Product,
     /// One a zone.
     pub rates: Vec<ZoneRate>,
+    /// Outlines of what is treated and what is kept off.
+    pub grounds: Vec<ZoneGround>,
+    /// What is kept off, in words.
+    pub kept_off: Vec<String>,
 }
 
 impl PassPlan {
@@ -179,281 +101,97 @@ impl PassPlan {
     }
 }
 
-/// Plans needs and the pass.
+/// Plans the pass for needs already found; `None` without product, pass or machine.
 ///
-/// `field_area_ac` is the outline's area; zones share it by their cells. `field_file` is named in faults.
+/// Totals rest on the outlines' areas, without what the product keeps off. `ground` is what rates follow, in a word
+/// (zone or class); `field_file` is named in faults.
 ///
 /// # Errors
-/// All reasons why the need cannot be worked out.
+/// A product that keeps off the whole field.
 pub fn plan(
-    samples: &SampleSet,
-    surfaces: &SurfaceSet,
-    zones: &ZoneMap,
+    needs: &[ZoneNeed],
+    outlines: &ZoneOutlines,
     settings: &RateSettings,
-    field_area_ac: f64,
+    ground: &str,
     field_file: &str,
-) -> Result<(RatePlan, Vec<Diagnostic>), Vec<Diagnostic>> {
+) -> Result<(Option<PassPlan>, Vec<Diagnostic>), Box<Diagnostic>> {
     let mut found = Vec::new();
-    let Some(need) = &settings.need else { return Ok((RatePlan { needs: Vec::new(), pass: None }, found)) };
-    let count = zones.zones().len();
-    let file_place = || Place::File(field_file.to_owned());
-    let lists = [
-        ("field.goal_bu_ac", matches!(&settings.goal, Some(GoalYield::Zones(list)) if list.len() != count)),
-        ("need.k.k2o_lb_ac", matches!(need, KNeed::Fixed(list) if list.len() != 1 && list.len() != count)),
-    ];
-    for (key, is_wrong) in lists {
-        if is_wrong {
-            found.push(
-                Diagnostic::error(&FIGURES_AND_ZONES, format!("`{key}` has not one figure for each of {count} zones"))
-                    .at(file_place())
-                    .with_help(format!("give one figure, or {count}, zone 1 first")),
-            );
-        }
-    }
-    if !found.is_empty() {
-        return Err(found);
-    }
-    if *need == KNeed::TriState1995 {
-        let lacking = lacking(samples, settings);
-        if !lacking.is_empty() {
-            let message = format!(
-                "no rates: {} not answered, and the guide {} needs it",
-                lacking.join(", "),
-                tri_state_1995::NAME
-            );
-            found.push(
-                Diagnostic::warning(&GUIDE_NEEDS_AN_ANSWER, message)
-                    .at(file_place())
-                    .with_help("answer it in the field file; zones are drawn without"),
-            );
-            return Ok((RatePlan { needs: Vec::new(), pass: None }, found));
-        }
-    }
-    let needs: Vec<ZoneNeed> = zones
-        .zones()
-        .iter()
-        .map(|zone| match need {
-            KNeed::Fixed(list) => fixed_need(zone, list),
-            KNeed::TriState1995 => guide_need(zone, surfaces, zones, settings, &mut found),
-        })
-        .collect();
-    let pass = settings.passes.first().and_then(|pass| {
-        let product = settings.products.iter().find(|product| product.short == pass.product)?;
-        let machine = settings.machine.as_ref()?;
-        let rates = needs
-            .iter()
-            .zip(zones.zones())
-            .map(|(need, zone)| zone_rate(need, zone, product, machine, field_area_ac, &mut found))
-            .collect();
-        Some(PassPlan { number: 1, pass: pass.clone(), product: product.clone(), rates })
-    });
-    Ok((RatePlan { needs, pass }, found))
+    let (Some(pass), Some(machine)) = (settings.passes.first(), &settings.machine) else { return Ok((None, found)) };
+    let product = settings.products.iter().find(|product| product.short == pass.product);
+    let Some(product) = product.filter(|_| !needs.is_empty()) else { return Ok((None, found)) };
+    let plan = pass_plan(needs, pass, product, machine, (outlines, ground), &mut found)
+        .map_err(|fault| Box::new(fault.at(Place::File(field_file.to_owned()))))?;
+    Ok((Some(plan), found))
 }
 
-/// What the guide needs and nobody has answered.
-fn lacking(samples: &SampleSet, settings: &RateSettings) -> Vec<&'static str> {
-    let answers = [
-        ("the method of potassium is", samples.method(Analyte::K) == Some(LabMethod::Unknown)),
-        ("the depth of the cores is", samples.depth_in.is_none()),
-        ("the method of CEC is", samples.cec_source == CecSource::Lab(LabMethod::Unknown)),
-        ("the crop is", settings.crop.is_none()),
-        ("the yield goal is", settings.goal.is_none()),
-    ];
-    answers.into_iter().filter(|(_, is_lacking)| *is_lacking).map(|(what, _)| what).collect()
-}
-
-/// Why the sheet contradicts the guide asked for; nothing where no guide is asked for.
-pub fn misfits(samples: &SampleSet, settings: &RateSettings, field_file: &str) -> Vec<Diagnostic> {
-    if settings.need != Some(KNeed::TriState1995) {
-        return Vec::new();
-    }
-    let guide = tri_state_1995::NAME;
-    let mut reasons = Vec::new();
-    match samples.method(Analyte::K) {
-        Some(method) if method == EXTRACTANT || method == LabMethod::Unknown => {}
-        Some(method) => reasons.push(format!(
-            "potassium on the sheet is by {}, the guide {guide} needs {}",
-            method.name(),
-            EXTRACTANT.name()
-        )),
-        None => reasons.push(format!("the sheet has no potassium, which the guide {guide} needs")),
-    }
-    if let Some([top, bottom]) = samples.depth_in
-        && !(top == 0.0 && (DEPTH_BOTTOM_IN[0]..=DEPTH_BOTTOM_IN[1]).contains(&bottom))
-    {
-        let depth = depth_text([top, bottom]);
-        reasons.push(format!("cores from {depth}, the guide {guide} needs 0 to 6 .. 8 in"));
-    }
-    if samples.basis == SoilBasis::Volume {
-        reasons.push("the sheet is by volume of soil, the guide is by mass (ppm)".to_owned());
-    }
-    match samples.cec_source {
-        CecSource::Lab(LabMethod::Effective) => {
-            reasons.push(format!("the sheet's CEC is effective CEC, the guide {guide} is made for CEC at pH 7"));
-        }
-        _ if samples.samples.iter().all(|sample| sample.exchange.is_none()) => {
-            reasons.push(format!("the sheet gives no CEC, which the guide {guide} needs"));
-        }
-        _ => {}
-    }
-    let fault = |message: String| {
-        Diagnostic::error(&GUIDE_DOES_NOT_FIT, message)
-            .at(Place::File(field_file.to_owned()))
-            .with_note(tri_state_1995::CITATION)
-            .with_help("enter an adviser's figures as `need.k = { k2o_lb_ac = [..] }`")
-    };
-    reasons.into_iter().map(fault).collect()
-}
-
-fn fixed_need(zone: &ZoneSummary, list: &[f64]) -> ZoneNeed {
-    let k2o_lb_ac = list.get(zone.zone - 1).copied().unwrap_or(list[0]);
-    ZoneNeed {
-        zone: zone.zone,
-        k2o_lb_ac,
-        why: format!("{k2o_lb_ac:.0} lb K2O as stated in the field file"),
-        critical_ppm: None,
-        mean_of_cells_k2o_lb_ac: None,
-        below_critical_share: None,
-    }
-}
-
-fn guide_need(
-    zone: &ZoneSummary,
-    surfaces: &SurfaceSet,
-    zones: &ZoneMap,
-    settings: &RateSettings,
+fn pass_plan(
+    needs: &[ZoneNeed],
+    pass: &Pass,
+    product: &Product,
+    machine: &Machine,
+    (outlines, ground): (&ZoneOutlines, &str),
     found: &mut Vec<Diagnostic>,
-) -> ZoneNeed {
-    let crop = settings.crop.expect("a guide without a crop was set aside");
-    let goal = match settings.goal.as_ref().expect("a guide without a goal was set aside") {
-        GoalYield::Field(goal) => *goal,
-        GoalYield::Zones(list) => list[zone.zone - 1],
+) -> Result<PassPlan, Box<Diagnostic>> {
+    let grounds = outlines.for_product(&product.short)?;
+    let area_ac = |zone: usize, kind: Ground| {
+        let of_zone = grounds.iter().filter(|ground| ground.zone == zone && ground.ground == kind);
+        of_zone.fold(0.0, |sum, ground| sum + ground.area_m2) / M2_PER_ACRE
     };
-    let k_variable = Variable::Amount(Cation::K);
-    let (k_ppm, cec) = (zone.mean(k_variable).unwrap_or(f64::NAN), zone.mean(Variable::Cec).unwrap_or(f64::NAN));
-    let told = tri_state_1995::recommend(k_ppm, cec, crop, goal, ADDED_K2O_LB_AC);
-    let removal = goal * crop.k2o_removed_lb_bu();
-    let upkeep = format!("{removal:.1} removal + {ADDED_K2O_LB_AC:.0}");
-    let reason = match told.state {
-        State::BuildUp => {
-            format!("{:.1} lb a year toward the level + {upkeep}", told.k2o_lb_ac - removal - ADDED_K2O_LB_AC)
-        }
-        State::Maintenance => upkeep,
-        State::DrawDown => {
-            format!("{:.0} % of ({upkeep})", 100.0 * told.k2o_lb_ac / (removal + ADDED_K2O_LB_AC))
-        }
-        State::None => "more than 50 ppm above the level".to_owned(),
+    // What touches the field, in the order of the field file.
+    let over = |name: &&str| grounds.iter().any(|ground| ground.kept_off.iter().any(|over| over == name));
+    let kept_off: Vec<String> =
+        outlines.kept_off_by(&product.short).into_iter().filter(over).map(str::to_owned).collect();
+    if grounds.iter().all(|ground| ground.ground == Ground::SetBack) {
+        let message = format!("{} keeps off the whole field: {}", product.name, kept_off.join("; "));
+        let fault = Diagnostic::error(&NOTHING_LEFT_TO_TREAT, message);
+        return Err(Box::new(fault.with_help("look at the distances and files of `[[keep_off]]`")));
+    }
+    let rate = |need: &ZoneNeed| {
+        let ground_ac = [area_ac(need.zone, Ground::Open), area_ac(need.zone, Ground::SetBack)];
+        zone_rate(need, (ground, ground_ac), product, machine, found)
     };
-    let why = format!(
-        "{:.0} lb K2O for {goal:.0} bu {}: K {k_ppm:.0} ppm, level {:.0} at CEC {cec:.1} ({}): {reason}",
-        told.k2o_lb_ac,
-        crop.name(),
-        told.critical_ppm,
-        told.state.name(),
-    );
-    let (mut sum, mut n, mut n_below) = (0.0, 0_usize, 0_usize);
-    for (cell, _) in zones.labels().iter().enumerate().filter(|(_, label)| usize::from(**label) == zone.zone) {
-        let Some(parts) = surfaces.exchange_at(cell) else { continue };
-        let k_ppm = parts.k_meq_100g * Cation::K.ppm_per_meq();
-        let cell = tri_state_1995::recommend(k_ppm, parts.cec_meq_100g(), crop, goal, ADDED_K2O_LB_AC);
-        sum += cell.k2o_lb_ac;
-        n += 1;
-        n_below += usize::from(cell.state == State::BuildUp);
-    }
-    let mean_of_cells = sum / n.max(1) as f64;
-    let below_share = n_below as f64 / n.max(1) as f64;
-    let larger = told.k2o_lb_ac.max(mean_of_cells);
-    if larger > 0.0 && (told.k2o_lb_ac - mean_of_cells).abs() > UNLIKE_SHARE * larger {
-        found.push(
-            Diagnostic::warning(
-                &ZONE_UNLIKE_INSIDE,
-                format!(
-                    "zone {} needs {:.0} lb K2O/ac by its mean, its cells {mean_of_cells:.0} by theirs: it does not fit this nutrient well",
-                    zone.zone, told.k2o_lb_ac
-                ),
-            )
-            .at(Place::Zone(zone.zone))
-            .with_note(format!("{:.0} % of the zone lies below the level", 100.0 * below_share)),
-        );
-    }
-    let rmse = surfaces.quality_of(k_variable).and_then(|quality| quality.error).map(|error| error.error_rmse);
-    match rmse {
-        Some(rmse) if zone.n_sites >= 3 => {
-            let zone_error = rmse / (zone.n_sites as f64).sqrt();
-            if (k_ppm - told.critical_ppm).abs() < zone_error {
-                found.push(
-                    Diagnostic::warning(
-                        &NEAR_A_COIN_TOSS,
-                        format!(
-                            "zone {} is near a coin toss: K {k_ppm:.0} ppm against a level of {:.0}, give or take at least {zone_error:.0}",
-                            zone.zone, told.critical_ppm
-                        ),
-                    )
-                    .at(Place::Zone(zone.zone))
-                    .with_help("sample it again before buying for it"),
-                );
-            }
-        }
-        _ => found.push(
-            Diagnostic::warning(
-                &NEAR_A_COIN_TOSS,
-                format!(
-                    "zone {} has {} place(s) with samples: how sure its mean is cannot be told",
-                    zone.zone, zone.n_sites
-                ),
-            )
-            .at(Place::Zone(zone.zone)),
-        ),
-    }
-    ZoneNeed {
-        zone: zone.zone,
-        k2o_lb_ac: told.k2o_lb_ac,
-        why,
-        critical_ppm: Some(told.critical_ppm),
-        mean_of_cells_k2o_lb_ac: Some(mean_of_cells),
-        below_critical_share: Some(below_share),
-    }
+    let rates = needs.iter().map(rate).collect();
+    Ok(PassPlan { number: 1, pass: pass.clone(), product: product.clone(), rates, grounds, kept_off })
+}
+
+/// A place is a zone; a class of own need is named in the message alone.
+fn at_ground(warning: Diagnostic, ground: &str, number: usize) -> Diagnostic {
+    if ground == "zone" { warning.at(Place::Zone(number)) } else { warning }
 }
 
 fn zone_rate(
     need: &ZoneNeed,
-    zone: &ZoneSummary,
+    (ground, [area_ac, kept_off_ac]): (&str, [f64; 2]),
     product: &Product,
     machine: &Machine,
-    field_area_ac: f64,
     found: &mut Vec<Diagnostic>,
 ) -> ZoneRate {
     let wanted_lb_ac = product.product_lb_ac(need.k2o_lb_ac);
     let rate = machine.rate(wanted_lb_ac);
-    let area_ac = zone.share * field_area_ac;
     let left_over_k2o_lb_ac = product.k2o_lb_ac(rate.left_over_lb_ac);
     let mut why = need.why.clone();
     if wanted_lb_ac > 0.0 && rate.product_lb_ac == 0.0 {
         let least = machine.least_lb_ac;
         why += &format!("; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {least:.0}: none");
         let message = format!(
-            "zone {} needs {wanted_lb_ac:.0} lb/ac of {}, under the machine's least of {least:.0}: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
-            zone.zone, product.name
+            "{ground} {} needs {wanted_lb_ac:.0} lb/ac of {}, under the machine's least of {least:.0}: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
+            need.zone, product.name
         );
-        found.push(Diagnostic::warning(&LEFT_OVER, message).at(Place::Zone(zone.zone)));
+        found.push(at_ground(Diagnostic::warning(&LEFT_OVER, message), ground, need.zone));
     } else if rate.product_lb_ac > wanted_lb_ac + machine.step_lb_ac {
         why += &format!("; raised to the machine's least of {:.0}", machine.least_lb_ac);
     } else if rate.left_over_lb_ac > 0.0 {
         why += &format!("; the machine's most keeps back {left_over_k2o_lb_ac:.0} lb K2O");
-        found.push(
-            Diagnostic::warning(
-                &LEFT_OVER,
-                format!(
-                    "zone {} needs {wanted_lb_ac:.0} lb/ac of {}, the machine spreads {:.0} at most: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
-                    zone.zone, product.name, machine.most_lb_ac
-                ),
-            )
-            .at(Place::Zone(zone.zone)),
+        let message = format!(
+            "{ground} {} needs {wanted_lb_ac:.0} lb/ac of {}, the machine spreads {:.0} at most: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
+            need.zone, product.name, machine.most_lb_ac
         );
+        found.push(at_ground(Diagnostic::warning(&LEFT_OVER, message), ground, need.zone));
     }
     ZoneRate {
-        zone: zone.zone,
+        zone: need.zone,
         area_ac,
+        kept_off_ac,
         product_lb_ac: rate.product_lb_ac,
         wanted_lb_ac,
         k2o_lb_ac: product.k2o_lb_ac(rate.product_lb_ac),

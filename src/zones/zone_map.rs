@@ -1,36 +1,19 @@
 //! [`ZoneMap`]: one zone a cell, zone 1 holds least.
 
-use super::k_means::{KMeansFit, KMeansSettings, k_means};
+use super::candidate::{Candidate, Numbered, ZoneSummary, candidates};
+use super::drawing::drawings;
+use super::notes::notes;
 use super::verdict::{Verdict, judge};
-use super::zone_count::{calinski_harabasz, silhouette_mean, variance_reduction_percent};
+use super::zone_settings::{ZoneMethod, ZoneQuantity, ZoneSettings};
+use super::zone_space::{Ground, ZoneInputs, ZoneSpace};
 use crate::cell_grid::CellMask;
-use crate::chemistry::Cation;
-use crate::fields::HoldingClass;
+use crate::diagnostic::Checked;
 use crate::soil_surface::{SurfaceSet, Variable};
 
 /// Seed of the starts. Fixed, so that the same samples give the same zones.
-const SEED: u64 = 20_260_301;
-/// Starts of k-means; the best is kept.
-const N_STARTS: usize = 20;
-/// Most rounds of one start.
-const MAX_ITER: usize = 300;
+pub(super) const SEED: u64 = 20_260_301;
 /// Most zones tried.
 pub(super) const MAX_ZONES: usize = 6;
-
-/// Settings of the zone stage.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ZoneSettings {
-    /// What makes ground alike.
-    pub from: Vec<Variable>,
-    /// Zones wanted; `None` = as many as the samples support.
-    pub count: Option<usize>,
-}
-
-impl ZoneSettings {
-    /// What zones are drawn from unless the user says otherwise.
-    pub const DEFAULT_FROM: [Variable; 3] =
-        [Variable::Cec, Variable::Saturation(Cation::Ca), Variable::Saturation(Cation::Mg)];
-}
 
 /// Why no zones can be drawn.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -38,9 +21,18 @@ pub enum ZoneError {
     /// A variable is not mapped.
     #[error("zones are to be drawn from {0}, which the sheet does not give")]
     NotMapped(&'static str),
+    /// A covariate was not read.
+    #[error("zones are to be drawn from covariate `{0}`, which was not read")]
+    NoCovariate(String),
+    /// No polygons were read.
+    #[error("zones are to be those of a file, but no polygons were read")]
+    NoPolygons,
     /// No cell has all variables.
     #[error("no cell of the field has a value of all the quantities zones are drawn from")]
     NoCells,
+    /// Polygons that cover no cell.
+    #[error("no polygon of the zones drawn holds the center of a cell of the field")]
+    PolygonsElsewhere,
     /// More zones than different cells.
     #[error("{asked} zones asked, but the mapped values let at most {distinct} be told apart")]
     TooMany {
@@ -49,84 +41,108 @@ pub enum ZoneError {
         /// Zones that can be told apart.
         distinct: usize,
     },
+    /// A number of zones the method does not make of the field.
+    #[error("{asked} zones asked, but by fuzzy shares one of them would hold no ground")]
+    NotMade {
+        /// Zones asked.
+        asked: usize,
+    },
+    /// More combinations of classes than zones can be drawn.
+    #[error("{found} combinations of the classes exist on the field, at most {most} zones can be drawn")]
+    TooManyClasses {
+        /// Combinations with at least one cell.
+        found: usize,
+        /// Most zones.
+        most: usize,
+    },
+    /// More names of drawn zones than zones can be drawn.
+    #[error("{found} names of zones lie on the field, at most {most} zones can be drawn")]
+    TooManyNames {
+        /// Names with at least one cell.
+        found: usize,
+        /// Most zones.
+        most: usize,
+    },
 }
 
-/// One zone in figures.
-#[derive(Debug, Clone)]
-pub struct ZoneSummary {
-    /// Number from 1; 1 holds least.
-    pub zone: usize,
-    /// Cells.
-    pub n_cells: usize,
-    /// Share of the zoned ground, 0 to 1.
-    pub share: f64,
-    /// Places with samples inside.
-    pub n_sites: usize,
-    /// How much it holds; `None` without a CEC that fits the classes.
-    pub holding: Option<HoldingClass>,
-    /// Area-weighted means.
-    pub means: Vec<(Variable, f64)>,
-}
-
-impl ZoneSummary {
-    /// Mean of a mapped quantity.
-    pub fn mean(&self, variable: Variable) -> Option<f64> {
-        self.means.iter().find(|(v, _)| *v == variable).map(|(_, mean)| *mean)
+impl ZoneError {
+    /// How to mend it.
+    pub fn help(&self) -> Option<&'static str> {
+        match self {
+            ZoneError::TooManyClasses { .. } => {
+                Some("take edges out of `zones.breaks`, or put them where less of the field is parted")
+            }
+            ZoneError::TooManyNames { .. } => Some("give polygons that are to be one zone the same name"),
+            ZoneError::PolygonsElsewhere => Some("look whether the file belongs to this field, and at its CRS"),
+            _ => None,
+        }
     }
 }
 
-/// Zones on the raster.
+/// Zones on the raster, for every number of zones the method makes.
 ///
 /// # Guarantees
 /// - labels are 0 (no zone) or 1..=n, none empty
-/// - ordered by ascending mean CEC, or by the first zoning variable where CEC is not mapped
+/// - ordered by ascending mean CEC, or by the first zoning quantity where CEC is not mapped
 #[derive(Debug, Clone)]
 pub struct ZoneMap {
     mask: CellMask,
-    labels: Vec<u16>,
-    zones: Vec<ZoneSummary>,
+    candidates: Vec<Candidate>,
+    picked: usize,
     verdict: Verdict,
 }
 
-/// Cells of the field in the space of the zoning variables, standardized by area.
-pub(super) struct ZoneSpace {
-    pub(super) cells: Vec<usize>,
-    /// `rows[cell * n_variables + variable]`
-    pub(super) rows: Vec<f64>,
-    pub(super) means: Vec<f64>,
-    pub(super) deviations: Vec<f64>,
-}
-
 impl ZoneMap {
-    /// Draws zones and judges 1 to 6 of them by the samples.
+    /// Draws zones and judges each number of them by the samples.
+    ///
+    /// `fit` may replace the labels of each number of zones before anything is worked out from them: it is given the
+    /// number of zones and the labels of the raster (0 no zone, 1 holds least) and returns as many labels. Cells keep
+    /// their zone where it returns 0 or a number that is not there; a zone left without cells goes, and zones are
+    /// numbered anew.
+    ///
+    /// The result comes with what must be told: ground without a zone, edges no ground lies beyond.
     ///
     /// # Errors
     /// [`ZoneError`], with the reason.
-    pub fn draw(surfaces: &SurfaceSet, settings: &ZoneSettings) -> Result<Self, ZoneError> {
-        let space = ZoneSpace::of(surfaces, &settings.from)?;
-        let order = surfaces.values(Variable::Cec).or_else(|| surfaces.values(settings.from[0])).unwrap_or_default();
-        let mut fits: Vec<Option<KMeansFit>> = Vec::new();
-        for k in 1..=MAX_ZONES {
-            let settings = KMeansSettings { k, n_starts: N_STARTS, seed: SEED, max_iter: MAX_ITER };
-            match k_means(&space.rows, space.means.len(), &settings) {
-                Ok(fit) => fits.push(Some(ordered(fit, &space, &order))),
-                Err(_) => fits.push(None),
-            }
+    ///
+    /// # Panics
+    /// If covariates, drawn zones or fitted labels are not of the raster of the surfaces.
+    pub fn draw(
+        surfaces: &SurfaceSet,
+        inputs: &ZoneInputs,
+        settings: &ZoneSettings,
+        fit: &mut dyn FnMut(usize, &[u16]) -> Vec<u16>,
+    ) -> Result<Checked<Self>, ZoneError> {
+        let ground = Ground { surfaces, inputs };
+        let from = quantities(surfaces, settings);
+        if from.is_empty() && !matches!(settings.method, ZoneMethod::Polygons(_)) {
+            return Err(ZoneError::NoCells);
         }
-        let verdict = judge(surfaces, settings, &space, &fits, &order);
-        let count = settings.count.unwrap_or(verdict.suggested);
-        let Some(Some(fit)) = fits.get(count - 1) else {
-            let distinct = fits.iter().flatten().count();
-            return Err(ZoneError::TooMany { asked: count, distinct });
+        let space = ZoneSpace::of(ground, &from)?;
+        let drawings = drawings(ground, &space, &settings.method)?;
+        let order = surfaces.values(Variable::Cec).or_else(|| space.columns.first().cloned());
+        let mut numbered = Vec::new();
+        for drawing in &drawings {
+            let drawn = Numbered::by(drawing.labels.clone(), &drawing.names, order.as_deref());
+            // Here the labels of a candidate may be replaced, before its zones are summed up: small patches join others.
+            let fitted = drawn.refitted(&fit(drawing.count, &drawn.labels));
+            numbered.push((drawing.count, Numbered::by(fitted, &drawn.names, order.as_deref())));
+        }
+        let candidates = candidates(surfaces, &inputs.covariates, numbered);
+
+        let verdict = judge(ground, &from, &space, &drawings, &candidates, order.as_deref(), settings);
+        let Some(picked) = candidates.iter().position(|candidate| candidate.count == verdict.drawn) else {
+            let asked = verdict.drawn;
+            let distinct = candidates.iter().map(|candidate| candidate.count).max().unwrap_or(0);
+            return Err(match asked < distinct {
+                true => ZoneError::NotMade { asked },
+                false => ZoneError::TooMany { asked, distinct },
+            });
         };
-        let grid = *surfaces.mask().grid();
-        let mut labels = vec![0_u16; grid.n_cells()];
-        for (&cell, &label) in space.cells.iter().zip(&fit.labels) {
-            labels[cell] = label + 1;
-        }
-        let zones = summaries(surfaces, &labels, count, space.cells.len());
-        let mask = CellMask::new(grid, labels.iter().map(|&label| label > 0).collect());
-        Ok(ZoneMap { mask, labels, zones, verdict })
+        let labels = &candidates[picked].labels;
+        let warnings = notes(ground, &from, &space, settings, labels);
+        let mask = CellMask::new(*surfaces.mask().grid(), labels.iter().map(|&label| label > 0).collect());
+        Ok(Checked { value: ZoneMap { mask, candidates, picked, verdict }, warnings })
     }
 
     /// Cells that have a zone.
@@ -136,133 +152,33 @@ impl ZoneMap {
 
     /// Zone of each cell, 0 = none.
     pub fn labels(&self) -> &[u16] {
-        &self.labels
+        &self.candidates[self.picked].labels
     }
 
     /// Zones in order, zone 1 first.
     pub fn zones(&self) -> &[ZoneSummary] {
-        &self.zones
+        &self.candidates[self.picked].zones
     }
 
-    /// What the samples say about 1 to 6 zones.
+    /// Every number of zones the method makes, ascending: 1 to 6, or 1 and what breaks or polygons state.
+    pub fn candidates(&self) -> &[Candidate] {
+        &self.candidates
+    }
+
+    /// What the samples say about each number of zones.
     pub fn verdict(&self) -> &Verdict {
         &self.verdict
     }
 }
 
-impl ZoneSpace {
-    fn of(surfaces: &SurfaceSet, from: &[Variable]) -> Result<Self, ZoneError> {
-        let mut columns = Vec::new();
-        for variable in from {
-            columns.push(surfaces.values(*variable).ok_or(ZoneError::NotMapped(variable.label()))?);
+/// What zones are drawn from, or judged by.
+fn quantities(surfaces: &SurfaceSet, settings: &ZoneSettings) -> Vec<ZoneQuantity> {
+    match &settings.method {
+        ZoneMethod::Breaks(breaks) => breaks.iter().map(|breaks| breaks.quantity.clone()).collect(),
+        ZoneMethod::Polygons(_) if settings.from.is_empty() => {
+            let mapped = ZoneSettings::DEFAULT_FROM.into_iter().filter(|v| surfaces.quality_of(*v).is_some());
+            mapped.map(ZoneQuantity::Soil).collect()
         }
-        let cells: Vec<usize> =
-            surfaces.mask().cells().filter(|&cell| columns.iter().all(|column| column[cell].is_finite())).collect();
-        if cells.is_empty() || columns.is_empty() {
-            return Err(ZoneError::NoCells);
-        }
-        let n = cells.len() as f64;
-        let (mut means, mut deviations) = (Vec::new(), Vec::new());
-        for column in &columns {
-            let mean = cells.iter().map(|&cell| column[cell]).sum::<f64>() / n;
-            let variance = cells.iter().map(|&cell| (column[cell] - mean).powi(2)).sum::<f64>() / n;
-            means.push(mean);
-            // A quantity that is the same everywhere says nothing and must not blow up rounding.
-            deviations.push(if variance.sqrt() > 1e-9 * mean.abs() { variance.sqrt() } else { f64::INFINITY });
-        }
-        let mut rows = Vec::with_capacity(cells.len() * columns.len());
-        for &cell in &cells {
-            rows.extend(columns.iter().enumerate().map(|(v, column)| (column[cell] - means[v]) / deviations[v]));
-        }
-        Ok(ZoneSpace { cells, rows, means, deviations })
+        _ => settings.from.clone(),
     }
-
-    /// Number of the nearest of `centers` (rows of standardized values) to unstandardized `values`.
-    pub(super) fn nearest_center(&self, values: &[f64], centers: &[f64]) -> usize {
-        let n_variables = self.means.len();
-        let distance = |center: &[f64]| -> f64 {
-            (0..n_variables).map(|v| ((values[v] - self.means[v]) / self.deviations[v] - center[v]).powi(2)).sum()
-        };
-        let mut best = (0, f64::INFINITY);
-        for (zone, center) in centers.chunks(n_variables).enumerate() {
-            if distance(center) < best.1 {
-                best = (zone, distance(center));
-            }
-        }
-        best.0
-    }
-
-    /// Cell indices of a labeling: variance taken out of the order variable, silhouette, Calinski-Harabasz.
-    pub(super) fn indices(&self, labels: &[u16], order: &[f64]) -> [Option<f64>; 3] {
-        let of_cells: Vec<f64> = self.cells.iter().map(|&cell| order[cell]).collect();
-        [
-            variance_reduction_percent(&of_cells, labels),
-            silhouette_mean(&self.rows, self.means.len(), labels, SEED),
-            calinski_harabasz(&self.rows, self.means.len(), labels),
-        ]
-    }
-}
-
-/// Renumbers groups by ascending mean of the order variable.
-fn ordered(mut fit: KMeansFit, space: &ZoneSpace, order: &[f64]) -> KMeansFit {
-    let n_variables = space.means.len();
-    let k = fit.centers.len() / n_variables;
-    let mut sums = vec![(0.0, 0.0); k];
-    for (&cell, &label) in space.cells.iter().zip(&fit.labels) {
-        sums[usize::from(label)].0 += order[cell];
-        sums[usize::from(label)].1 += 1.0;
-    }
-    let mut by_mean: Vec<usize> = (0..k).collect();
-    by_mean.sort_by(|&a, &b| (sums[a].0 / sums[a].1).total_cmp(&(sums[b].0 / sums[b].1)));
-    let mut rank = vec![0_u16; k];
-    for (new, &old) in by_mean.iter().enumerate() {
-        rank[old] = new as u16;
-    }
-    fit.labels.iter_mut().for_each(|label| *label = rank[usize::from(*label)]);
-    fit.centers =
-        by_mean.iter().flat_map(|&old| fit.centers[old * n_variables..(old + 1) * n_variables].to_vec()).collect();
-    fit
-}
-
-fn summaries(surfaces: &SurfaceSet, labels: &[u16], count: usize, n_zoned: usize) -> Vec<ZoneSummary> {
-    let grid = *surfaces.mask().grid();
-    let mut n_cells = vec![0_usize; count];
-    for &label in labels.iter().filter(|&&label| label > 0) {
-        n_cells[usize::from(label) - 1] += 1;
-    }
-    let mut n_sites = vec![0_usize; count];
-    for &site in &surfaces.sites {
-        let label = grid.cell_at(site).map_or(0, |(col, row)| labels[grid.index(col, row)]);
-        if label > 0 {
-            n_sites[usize::from(label) - 1] += 1;
-        }
-    }
-    let mut zones: Vec<ZoneSummary> = (0..count)
-        .map(|zone| ZoneSummary {
-            zone: zone + 1,
-            n_cells: n_cells[zone],
-            share: n_cells[zone] as f64 / n_zoned as f64,
-            n_sites: n_sites[zone],
-            holding: None,
-            means: Vec::new(),
-        })
-        .collect();
-    for quality in &surfaces.quality {
-        let Some(values) = surfaces.values(quality.variable) else { continue };
-        let mut sums = vec![(0.0, 0_usize); count];
-        for (&label, value) in labels.iter().zip(&values).filter(|(label, value)| **label > 0 && value.is_finite()) {
-            let sum = &mut sums[usize::from(label) - 1];
-            sum.0 += value;
-            sum.1 += 1;
-        }
-        for (zone, (sum, n)) in zones.iter_mut().zip(sums) {
-            if n > 0 {
-                zone.means.push((quality.variable, sum / n as f64));
-            }
-        }
-    }
-    for zone in zones.iter_mut().filter(|_| surfaces.cec_is_at_ph_7) {
-        zone.holding = zone.mean(Variable::Cec).map(HoldingClass::of);
-    }
-    zones
 }

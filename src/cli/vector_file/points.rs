@@ -11,7 +11,7 @@ use holdground::samples::PlaceShape;
 
 use super::VECTOR_PARTS_LEFT_OUT;
 use super::polygon_parts::PolygonParts;
-use super::source::{Purpose, VectorFile, WaysToLonLat};
+use super::source::{Purpose, VectorFile, WaysToLonLat, column_of};
 
 /// A point file without points.
 pub(crate) static NO_POINT_IN_FILE: Code = Code {
@@ -104,10 +104,7 @@ pub(crate) fn read_points(
         }
         let spatial_ref = layer.spatial_ref();
         let attributes: Vec<String> = layer.defn().fields().map(|field| field.name()).collect();
-        let column = attributes
-            .iter()
-            .position(|name| name == id_attribute)
-            .or_else(|| attributes.iter().position(|name| name.eq_ignore_ascii_case(id_attribute)));
+        let column = column_of(&attributes, id_attribute);
         let (mut ids, mut places) = (Vec::new(), Vec::new());
         for feature in layer.features() {
             let n_before = places.len();
@@ -188,14 +185,14 @@ pub(crate) fn read_points(
 /// What a file holds beside the shapes taken.
 #[derive(Default)]
 pub(super) struct Others {
-    n: usize,
+    pub(super) n: usize,
     n_points: usize,
     n_polygons: usize,
     n_lesser_parts: usize,
 }
 
 /// Takes the points of a feature, of whatever depth.
-fn take_points(geometry: &Geometry, places: &mut Vec<(f64, f64)>, others: &mut Others) {
+pub(super) fn take_points(geometry: &Geometry, places: &mut Vec<(f64, f64)>, others: &mut Others) {
     match geometry_type_flatten(geometry.geometry_type()) {
         OGRwkbGeometryType::wkbPoint if !geometry.is_empty() => {
             let (x, y, _) = geometry.get_point(0);

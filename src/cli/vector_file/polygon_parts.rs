@@ -17,11 +17,16 @@ pub(super) struct PolygonParts {
     pub(super) n_lines: usize,
     /// The pieces of each line, in the CRS of the layer.
     pub(super) lines: Vec<Vec<Vec<(f64, f64)>>>,
-    /// Points left out.
+    /// Points left out, one for each feature.
     pub(super) n_points: usize,
-    n_of_other_kinds: usize,
-    n_with_height: usize,
-    n_with_arcs: usize,
+    /// Their places, in the CRS of the layer.
+    pub(super) points: Vec<(f64, f64)>,
+    /// Geometries that are no polygon, line or point.
+    pub(super) n_of_other_kinds: usize,
+    /// Polygons with heights.
+    pub(super) n_with_height: usize,
+    /// Polygons with arcs.
+    pub(super) n_with_arcs: usize,
     n_mixed: usize,
 }
 
@@ -52,6 +57,12 @@ impl PolygonParts {
             }
             OGRwkbGeometryType::wkbPoint | OGRwkbGeometryType::wkbMultiPoint => {
                 self.n_points += 1;
+                if kind == OGRwkbGeometryType::wkbPoint {
+                    self.points.extend(ring_points(geometry));
+                } else {
+                    (0..geometry.geometry_count())
+                        .for_each(|index| self.points.extend(ring_points(&geometry.get_geometry(index))));
+                }
                 false
             }
             OGRwkbGeometryType::wkbLineString
@@ -81,6 +92,11 @@ impl PolygonParts {
         self.n_lines + self.n_points + self.n_of_other_kinds
     }
 
+    /// Polygons, lines, points and other things seen, to know whether a geometry held any.
+    pub(super) fn n_seen(&self) -> usize {
+        self.polygons.len() + self.lines.len() + self.points.len() + self.n_of_other_kinds
+    }
+
     /// Adds another layer's counts, not its rings.
     pub(super) fn count(&mut self, other: &PolygonParts) {
         self.n_lines += other.n_lines;
@@ -105,11 +121,11 @@ impl PolygonParts {
             .collect()
     }
 
-    /// What was changed or left out, one sentence each.
-    pub(super) fn remarks(&self) -> Vec<String> {
+    /// What was changed or left out of `what`, one sentence each.
+    pub(super) fn remarks(&self, what: &str) -> Vec<String> {
         let mut remarks = Vec::new();
         if self.n_left() > 0 {
-            remarks.push(format!("left out of the outline: {}", self.others().join(", ")));
+            remarks.push(format!("left out of the {what}: {}", self.others().join(", ")));
         }
         if self.n_mixed > 0 {
             remarks.push(format!("only the polygons of {} mixed collections are taken", self.n_mixed));

@@ -5,6 +5,7 @@ use std::io::Read;
 use std::path::Path;
 
 use gdal::spatial_ref::SpatialRef;
+use gdal::vector::{Feature, Geometry};
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
 use holdground::crs::{GdalMessage, InputCrs, LonLat, StatedAccuracy, keep_gdal_quiet, take_gdal_messages};
 use holdground::diagnostic::{Code, Diagnostic, Place, Severity};
@@ -53,12 +54,15 @@ const DRIVERS: [&str; 12] = [
     "OpenFileGDB",
 ];
 /// Where the file's and the stated CRS may differ and still be one, degrees: about 1 cm.
-const SAME_PLACE_DEG: f64 = 1e-7;
+pub(crate) const SAME_PLACE_DEG: f64 = 1e-7;
 /// What a vector file is read for: words and keys in messages.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Purpose {
     Outline,
     Points,
+    KeepOff,
+    Zones,
+    Covariate,
 }
 
 impl Purpose {
@@ -66,6 +70,9 @@ impl Purpose {
         match self {
             Purpose::Outline => "loading the field outline",
             Purpose::Points => "loading the sample places",
+            Purpose::KeepOff => "loading what to keep off",
+            Purpose::Zones => "loading the zones",
+            Purpose::Covariate => "loading a dense measurement",
         }
     }
 
@@ -73,6 +80,8 @@ impl Purpose {
         match self {
             Purpose::Outline => "`outline_crs` under `[field]`",
             Purpose::Points => "`crs` in `places` under `[samples]`",
+            Purpose::KeepOff => "`crs` under `[[keep_off]]`",
+            Purpose::Zones | Purpose::Covariate => "`crs` beside the file's name",
         }
     }
 }
@@ -247,6 +256,19 @@ impl<'a> WaysToLonLat<'a> {
             fault.with_note(format!("its first point is {x:.2}, {y:.2}: not degrees"))
         }
     }
+}
+
+/// The geometry of a feature; `None` where it has none, or an empty one.
+///
+/// NOTE: `Feature::geometry` hands out a null pointer where a feature has no geometry.
+pub(super) fn geometry_of<'a>(feature: &'a Feature<'_>) -> Option<&'a Geometry> {
+    feature.geometry_by_index(0).ok().filter(|geometry| !geometry.is_empty())
+}
+
+/// The attribute of that name: exactly, else without regard to capitals.
+pub(crate) fn column_of(attributes: &[String], name: &str) -> Option<usize> {
+    let exact = attributes.iter().position(|attribute| attribute == name);
+    exact.or_else(|| attributes.iter().position(|attribute| attribute.eq_ignore_ascii_case(name)))
 }
 
 /// Whether an old GeoJSON names its CRS by a web address, which GDAL would fetch.
