@@ -1,10 +1,10 @@
 //! From a soil-test sheet with places to management zones by what the ground holds, and a rate file.
 //!
 //! ```text
-//! lab sheet ─► SampleTable ─► SampleSet ─► Mesh ─► SurfaceSet ─► ZoneMap ─► RatePlan ─► OutputFile(s)
-//!              text cells      checked,     who is   values and    zone 1     a rate and   names and bytes
-//!                              projected    whose    how far they  holds      its reason
-//! outline  ─► FieldBoundary ─┘ neighbor     neighbor miss          least      per zone
+//! lab sheet ─► SampleTable ─► SampleSet ─► Mesh ─► SurfaceSet ─► ZoneMap ─► ZoneOutlines ─► RatePlan ─► OutputFile(s)
+//!              text cells      checked,     who is   values and    zone 1     no gap, no      a rate and   names and bytes
+//!                              projected    whose    how far they  holds      overlap         its reason
+//! outline  ─► FieldBoundary ─┘ neighbor     neighbor miss          least                      per zone
 //! ```
 //!
 //! The library reads and writes nothing: it takes values and gives values. The binary holds the only code that touches
@@ -19,6 +19,7 @@
 //! | lay the fields of a sheet side by side, without places | [`fields`] |
 //! | find values between samples, and how far they miss | [`mesh`], [`surface`], [`soil_surface`] |
 //! | draw zones and judge them | [`zones`] |
+//! | outline zones without gap and overlap | [`coverage`], [`setback`] |
 //! | find need and rate | [`rates`] |
 //! | read the field file | [`field_file`] |
 //! | write results | [`export`] |
@@ -29,6 +30,7 @@ pub mod boundary;
 pub mod cell_grid;
 pub mod chemistry;
 pub mod columns;
+pub mod coverage;
 pub mod crs;
 pub mod diagnostic;
 pub mod export;
@@ -39,6 +41,7 @@ pub mod messages;
 pub mod pipeline;
 pub mod rates;
 pub mod samples;
+pub mod setback;
 pub mod sheet;
 pub mod soil_surface;
 pub mod start;

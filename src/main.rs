@@ -6,6 +6,8 @@ use clap::Parser as _;
 use cli::args::{Args, Command};
 use cli::console::Console;
 use cli::exit_code::ExitCode;
+#[cfg(test)]
+use holdground::{cell_grid, coverage}; // under the names the coverage's own scenarios use
 
 fn main() -> std::process::ExitCode {
     cli::console::report_panics();

@@ -54,11 +54,16 @@ pub fn all(edge: &[&'static Code]) -> Vec<&'static Code> {
     all.extend([&boundary::OUTLINE_COORDINATES, &boundary::OUTLINE_CROSSES, &boundary::OUTLINE_RING_CLOSED]);
     all.extend([&boundary::OUTLINE_RING_REPEATED, &boundary::OUTLINE_RING_TOO_SMALL]);
     for part in [
+        crate::setback::CODES,
         crate::sheet::CODES,
         crate::field_file::CODES,
         crate::samples::checks::CODES,
+        crate::coverage::CODES,
+        crate::rates::need::CODES,
+        crate::zones::CODES,
         crate::rates::rate_plan::CODES,
         crate::start::CODES,
+        crate::export::CODES,
         crate::pipeline::CODES,
     ] {
         all.extend(part);

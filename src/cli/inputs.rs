@@ -8,11 +8,20 @@ use holdground::diagnostic::{Diagnostic, Place};
 use holdground::export::run_record::{InputRecord, Versions};
 use holdground::field_file::FieldFile;
 use holdground::messages::COULD_NOT_READ;
-use holdground::pipeline::Inputs;
+use holdground::pipeline::{GroundReadings, Inputs};
 use holdground::samples::{PlacesSetting, SampleTable};
+use holdground::setback::Setback;
+use holdground::zones::{CovariateReading, CovariateSettings, ZoneMethod};
 
-use super::vector_file::{WALKED_LINE_CLOSED, read_outline, read_points};
+use super::covariate::CovariateFile;
+use super::covariate::raster::read_covariate_raster;
+use super::covariate::table::read_covariate_table;
+use super::vector_file::{
+    WALKED_LINE_CLOSED, read_covariate_points, read_keep_off, read_outline, read_points, read_zone_polygons,
+};
 
+/// Role of a file of `[[keep_off]]` in the run record.
+const KEEP_OFF_ROLE: &str = "keep off";
 /// Beside a crossing in an outline that was walked.
 const CROSSING_OF_A_WALK: &str =
     "the outline is a walked line: look for ground passed twice, such as a wait at a corner";
@@ -99,12 +108,95 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
             Err(found) => faults.extend(found.into_iter().map(|fault| in_field_file("samples.places", fault))),
         }
     }
+    let mut keep_off = Vec::new();
+    for (index, settings) in field_file.keep_off.iter().enumerate() {
+        let path = folder.join(&settings.file);
+        let read = read_keep_off(&path, settings.crs.as_deref()).map_err(|found| {
+            let key = format!("keep_off[{}].crs", index + 1);
+            let place = Place::Key { file: file.clone(), line: settings.line, key };
+            let with_place = |fault: Diagnostic| if fault.place.is_some() { fault } else { fault.at(place.clone()) };
+            found.into_iter().map(with_place).collect::<Vec<_>>()
+        });
+        match read {
+            Ok(read) => {
+                // One file may be named twice, with a distance for each product.
+                if !records.iter().any(|known| known.role == KEEP_OFF_ROLE && known.name == settings.file) {
+                    let about = vec![read.crs_name, read.accuracy, format!("{} feature(s)", read.n_features)];
+                    records.extend(record(KEEP_OFF_ROLE, &path, &settings.file, about));
+                    notes.extend(read.notes);
+                }
+                let at_file = |fault: Diagnostic| fault.at(Place::File(path.display().to_string()));
+                match boundary.as_ref().map(|boundary| Setback::around(settings, &read.shapes, boundary)) {
+                    Some(Ok(checked)) => {
+                        notes.extend(checked.warnings.into_iter().map(at_file));
+                        keep_off.push(checked.value);
+                    }
+                    Some(Err(fault)) => faults.push(at_file(*fault)),
+                    None => {} // the outline has faults of its own
+                }
+            }
+            Err(found) => faults.extend(found),
+        }
+    }
+    let mut ground = GroundReadings::default();
+    if let Some(boundary) = &boundary {
+        for settings in &field_file.covariates {
+            let key = |key: &str| format!("covariates.{}.{key}", settings.name);
+            match read_covariate(&folder.join(&settings.file), settings, boundary.bounds_lon_lat()) {
+                Ok(read) => {
+                    let about = vec![read.crs_name, read.accuracy, format!("{} value(s)", read.values.len())];
+                    records.extend(record("covariate", &folder.join(&settings.file), &settings.file, about));
+                    notes.extend(read.notes);
+                    let (name, unit) = (settings.name.clone(), settings.unit.clone());
+                    ground.covariates.push(CovariateReading { name, unit, places: read.values });
+                }
+                Err(found) => {
+                    let place = Place::Key { file: file.clone(), line: settings.line, key: key("crs") };
+                    faults.extend(found.into_iter().map(|fault| with_place(fault, &place)));
+                }
+            }
+        }
+    }
+    if let Some(ZoneMethod::Polygons(drawn)) = field_file.zones.as_ref().map(|zones| &zones.method) {
+        let path = folder.join(&drawn.file);
+        match read_zone_polygons(&path, &drawn.name, drawn.crs.as_deref()) {
+            Ok(read) => {
+                let about = vec![read.crs_name, read.accuracy, format!("{} feature(s)", read.n_features)];
+                records.extend(record("zone polygons", &path, &drawn.file, about));
+                notes.extend(read.notes);
+                ground.polygons = Some(read.zones);
+            }
+            Err(found) => {
+                let place = Place::Key { file: file.clone(), line: drawn.line, key: "zones.polygons.crs".to_owned() };
+                faults.extend(found.into_iter().map(|fault| with_place(fault, &place)));
+            }
+        }
+    }
     match (boundary, table) {
         (Some(boundary), Some(table)) if faults.is_empty() => {
-            let inputs = Inputs { field_file, boundary, table, points };
+            let inputs = Inputs { field_file, boundary, table, points, keep_off, ground };
             Ok(ReadInputs { inputs, records, notes })
         }
         _ => Err(faults),
+    }
+}
+
+/// A fault of a stated CRS carries no place: it lies in the field file.
+fn with_place(fault: Diagnostic, place: &Place) -> Diagnostic {
+    if fault.place.is_some() { fault } else { fault.at(place.clone()) }
+}
+
+/// A sheet where columns of places are named, a vector file where a column alone is, else a raster.
+fn read_covariate(
+    path: &Path,
+    settings: &CovariateSettings,
+    bounds_lon_lat: [f64; 4],
+) -> Result<CovariateFile, Vec<Diagnostic>> {
+    let crs = settings.crs.as_deref();
+    match (&settings.lon_lat, &settings.column, crs) {
+        (Some((lon, lat)), Some(column), Some(crs)) => read_covariate_table(path, column, [lon, lat], crs),
+        (_, Some(column), _) => read_covariate_points(path, column, crs),
+        (_, None, _) => read_covariate_raster(path, bounds_lon_lat, crs),
     }
 }
 

@@ -2,11 +2,13 @@
 
 pub(crate) mod args;
 pub(crate) mod console;
+mod covariate;
 pub(crate) mod exit_code;
 mod fields;
 mod inputs;
 mod new;
 mod paths;
+mod read_back;
 mod vector_file;
 mod write;
 
@@ -77,7 +79,7 @@ pub(crate) fn run(
     outcome.warnings.splice(0..0, read.notes);
     refuse_if_strict(&outcome.warnings, strict).inspect_err(|_| progress.finish())?;
     progress.stage("writing");
-    let files = outcome.files(&read.records, &inputs::versions());
+    let files = outcome.files(&read.records, &inputs::versions()).map_err(Failure::refused)?;
     target.write(&files)?;
     progress.finish();
     console.diagnostics(&outcome.warnings);
@@ -87,12 +89,13 @@ pub(crate) fn run(
 
 /// `holdground explain`
 pub(crate) fn explain(code: Option<&str>, console: &Console) -> Result<ExitCode, Failure> {
+    let edge = [vector_file::CODES, read_back::CODES].concat();
     let Some(name) = code else {
-        let list: String = messages::all(vector_file::CODES).iter().map(|code| format!("{}\n", code.name)).collect();
+        let list: String = messages::all(&edge).iter().map(|code| format!("{}\n", code.name)).collect();
         console.result(&list);
         return Ok(ExitCode::Done);
     };
-    match messages::find(name, vector_file::CODES) {
+    match messages::find(name, &edge) {
         Ok(code) => {
             console.result(&messages::page(code));
             Ok(ExitCode::Done)

@@ -7,7 +7,7 @@ use holdground::columns::{self, ColumnReading, Role};
 use holdground::crs::WorkCrsChoice;
 use holdground::diagnostic::{Checked, Diagnostic, Place, Severity};
 use holdground::field_file::{FieldFile, OutlineLine};
-use holdground::pipeline::{self, Inputs};
+use holdground::pipeline::{self, GroundReadings, Inputs};
 use holdground::samples::{NumberForm, PlaceShape, PlacesSetting, SampleTable};
 use holdground::sheet::{self, Detected};
 use holdground::start::{self, Drafted, Join, PlacesFound, Sources};
@@ -233,7 +233,14 @@ fn check(
         }
         _ => None,
     };
-    let inputs = Inputs { field_file, boundary: boundary.clone(), table: table.clone(), points };
+    let inputs = Inputs {
+        field_file,
+        boundary: boundary.clone(),
+        table: table.clone(),
+        points,
+        keep_off: Vec::new(),
+        ground: GroundReadings::default(),
+    };
     let checked = match inputs.field_file.samples.places {
         PlacesSetting::Open => pipeline::check_rows(&inputs).map(|checked| (None, checked.warnings)),
         _ => pipeline::check(&inputs).map(|Checked { value, warnings }| (Some(value.samples.len()), warnings)),

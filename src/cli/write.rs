@@ -9,6 +9,7 @@ use holdground::messages::{COULD_NOT_WRITE, FILE_EXISTS, RESULT_FOLDER_EXISTS};
 
 use super::Failure;
 use super::exit_code::ExitCode;
+use super::read_back;
 
 /// Refuses a file that is there already, before any work is done; `help` says how to mend it.
 pub(crate) fn refuse_existing(path: &Path, help: &str) -> Result<(), Failure> {
@@ -51,6 +52,13 @@ pub(crate) struct Target {
     replace: bool,
 }
 
+impl Drop for Target {
+    /// What was half written is ours to take away, after a panic too; the user's folder was not touched.
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.part);
+    }
+}
+
 impl Target {
     /// Refuses a folder that must not be touched, before any work is done.
     pub(crate) fn new(folder: &Path, replace: bool) -> Result<Self, Failure> {
@@ -86,22 +94,16 @@ impl Target {
         Ok(Target { folder: folder.to_owned(), part, replace })
     }
 
-    /// Writes every file to a temporary folder beside the target, then renames.
+    /// Writes every file to a temporary folder beside the target, reads the vector files back, then renames.
     pub(crate) fn write(&self, files: &[OutputFile]) -> Result<(), Failure> {
-        let result = self.write_part(files).and_then(|()| self.move_in());
-        if result.is_err() {
-            // What was half written is ours to take away; the user's folder was not touched.
-            let _ = std::fs::remove_dir_all(&self.part);
-        }
-        result.map_err(|error| {
+        let could_not_write = |error: std::io::Error| {
             let message = format!("could not write `{}`: {error}", self.folder.display());
-            fault(
-                &COULD_NOT_WRITE,
-                ExitCode::CouldNotWrite,
-                message,
-                "look at the folder's rights and the space on the disk",
-            )
-        })
+            let help = "look at the folder's rights and the space on the disk";
+            fault(&COULD_NOT_WRITE, ExitCode::CouldNotWrite, message, help)
+        };
+        let result = self.write_part(files).map_err(could_not_write);
+        let result = result.and_then(|()| read_back::check(&self.part, files));
+        result.and_then(|()| self.move_in().map_err(could_not_write))
     }
 
     fn write_part(&self, files: &[OutputFile]) -> std::io::Result<()> {

@@ -1,7 +1,7 @@
 //! One picture of the fields of a sheet: a dot a field on a ruler of CEC, of potassium, of calcium and magnesium.
 
 mod lanes;
-mod ruler;
+pub(super) mod ruler;
 
 use super::map_png::canvas::{Canvas, Spot};
 use super::map_png::text::{Lettering, Letters};

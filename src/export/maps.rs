@@ -2,13 +2,19 @@
 
 use rayon::prelude::*;
 
+use super::count_words::panel_words;
 use super::map_png::{self, MapPicture, Palette, SampleMark, SampleRing, Shade, ZoneRings, round_breaks};
+use super::measured_mapped::measured_mapped_png;
+use super::sample_names::SampleNames;
+use super::which_sample::{WhichSample, which_sample_png};
+use super::zone_counts::{ZoneCountPicture, ZonePanel, zone_counts_png};
 use super::{OutputFile, Report};
-use crate::cell_grid::{CellMask, Site};
+use crate::cell_grid::{CellGrid, CellMask, Site};
+use crate::coverage::{Ground, LatticePolygon, Vertex, ZoneGround, ZoneOutlines};
 use crate::rates::rate_plan::PassPlan;
 use crate::soil_surface::Variable;
 use crate::units::{KG_HA_PER_LB_AC, M2_PER_ACRE, UnitSystem, thousands};
-use crate::zones::{HoldingClass, ZoneMap, ZoneSummary};
+use crate::zones::{Candidate, HoldingClass, ZoneMap, ZoneSummary};
 
 /// A sample is to be looked at when the map misses it by more than this many times its usual miss. Source: heuristic.
 const LOOK_AT_MISSES: f64 = 2.0;
@@ -29,17 +35,24 @@ enum Map {
     Zones,
     Pass,
     Doubt,
+    Samples,
+    Misses,
+    Counts,
 }
 
 /// All maps the results give, drawn side by side.
 pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
     let layout = Layout::of(report);
+    let names = SampleNames::of(&report.samples.samples);
     let all = [
         ("1-holding", Map::Holding),
         ("2-sharing", Map::Sharing),
         ("3-zones", Map::Zones),
         ("4-pass-1", Map::Pass),
         ("5-doubt", Map::Doubt),
+        ("6-samples", Map::Samples),
+        ("7-measured-mapped", Map::Misses),
+        ("8-how-many-zones", Map::Counts),
     ];
     let drawn = all.par_iter().map(|&(name, map)| {
         let bytes = match map {
@@ -53,6 +66,9 @@ pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
             Map::Zones => report.zones.map(|zones| layout.zones(zones)),
             Map::Pass => report.zones.zip(report.plan.pass.as_ref()).map(|(zones, pass)| layout.rates(zones, pass)),
             Map::Doubt => Some(layout.doubt()),
+            Map::Counts => report.zones.and_then(|zones| layout.counts(zones)),
+            Map::Samples => Some(layout.samples(&names)),
+            Map::Misses => measured_mapped_png(report, &layout.field_line, &names, LOOK_AT_MISSES),
         };
         bytes.map(|bytes| OutputFile::new(format!("maps/{name}.png"), bytes))
     });
@@ -112,7 +128,8 @@ struct Layout<'a> {
 impl<'a> Layout<'a> {
     fn of(report: &'a Report<'a>) -> Self {
         let field_line = format!("{}   {}", report.field_file.field.name, report.samples_text());
-        let edges = report.zones.map_or_else(Vec::new, |zones| zone_rings(report, zones));
+        let zoned = report.zones.zip(report.outlines);
+        let edges = zoned.map_or_else(Vec::new, |(zones, outlines)| named_rings(report, zones, outlines));
         // Dense on zone 1, none on the last, on ground that holds much, or where zones are not worth having.
         let sandy = |zones: &&ZoneMap| zones.zones().len() > 1 && zones.verdict().told() != Some(false);
         let sand = report.zones.filter(sandy).map(|zones| {
@@ -133,7 +150,7 @@ impl<'a> Layout<'a> {
             field_line,
             outline: report.boundary.rings(),
             edges,
-            borders: borders(report),
+            borders: report.outlines.map_or_else(Vec::new, |outlines| borders(report, outlines)),
             samples: sample_rings(report, Variable::Cec),
             sand,
         }
@@ -194,7 +211,7 @@ impl<'a> Layout<'a> {
         let zoned: Vec<ZoneRings> =
             self.edges.iter().map(|edge| ZoneRings { class: Some(edge.zone as u8 - 1), ..edge.clone() }).collect();
         let verdict = zones.verdict();
-        let told = match verdict.row(zones.zones().len()).and_then(|row| row.efficiency) {
+        let told = match verdict.row(verdict.drawn).and_then(|row| row.efficiency) {
             _ if zones.zones().len() == 1 => "One zone: the whole field.".to_owned(),
             Some(told) if told > 0.0 => {
                 format!(
@@ -205,8 +222,7 @@ impl<'a> Layout<'a> {
             Some(_) => "By these zones a hidden sample is told no better than by the field mean.".to_owned(),
             None => "Whether they tell more than the field mean cannot be told from so few samples.".to_owned(),
         };
-        let cells = "Outlines follow the cells of the map.".to_owned();
-        let caption = vec![told, cells, SLANT_WORDS.to_owned(), RING_WORDS.to_owned()];
+        let caption = vec![told, SLANT_WORDS.to_owned(), RING_WORDS.to_owned()];
         let title = "Map 3. Which ground is alike?";
         let picture = self.picture(title, "Zones, 1 holds least", zones.mask(), shade);
         map_png::draw(&MapPicture { caption: &caption, sand: self.sand.as_deref(), zones: &zoned, ..picture })
@@ -231,31 +247,58 @@ impl<'a> Layout<'a> {
                 format!("{} {unit}  {}", thousands(step * factor, 0), self.report.area_text(area * M2_PER_ACRE))
             })
             .collect();
+        let labels = self.report.plan.needs.own_labels.as_deref().unwrap_or(zones.labels());
         let classes: Vec<u8> =
-            zones.labels().iter().map(|&label| if label == 0 { 0 } else { step_of(usize::from(label)) }).collect();
+            labels.iter().map(|&label| if label == 0 { 0 } else { step_of(usize::from(label)) }).collect();
         let shade = Shade::Classes { classes: &classes, names: &names, palette: Palette::Rate };
-        let rated: Vec<ZoneRings> = self
-            .edges
-            .iter()
+        let outlines = self.report.rate_outlines();
+        let edges = outlines.map_or_else(Vec::new, |outlines| zone_rings(self.report, labels, outlines));
+        let rated: Vec<ZoneRings> = edges
+            .into_iter()
             .map(|edge| ZoneRings {
                 class: Some(step_of(edge.zone)),
                 words: format!("{} {unit}", thousands(plan.rates[edge.zone - 1].product_lb_ac * factor, 0)),
-                ..edge.clone()
+                ..edge
             })
             .collect();
+        let rate_borders = outlines.map_or_else(Vec::new, |outlines| borders(self.report, outlines));
         let total = match self.report.units() {
             UnitSystem::Us => format!("{} lb", thousands(plan.total_lb(), 0)),
             UnitSystem::Si => format!("{} kg", thousands(plan.total_lb() * KG_HA_PER_LB_AC * M2_PER_ACRE / 1e4, 0)),
         };
         let caption = vec![
             format!("Rates are of product, not of nutrient. In all {total}."),
-            "Keep-off distances, wells and water are not in this map. Local rules and a certified adviser come first."
-                .to_owned(),
+            match plan.kept_off.is_empty() {
+                true => "No keep-off ground is stated. Local rules and a certified adviser come first.".to_owned(),
+                false => format!(
+                    "Bare paper: kept off ({}). Local rules and a certified adviser come first.",
+                    plan.kept_off.join("; ")
+                ),
+            },
         ];
         let title = format!("Map 4. What goes where in pass {}?", plan.number);
         let quantity = format!("{}, {}: {unit} of product", plan.pass.name, plan.product.name);
-        let picture = self.picture(&title, &quantity, zones.mask(), shade);
-        map_png::draw(&MapPicture { caption: &caption, zones: &rated, samples: &[], ..picture })
+        let is_kept_off = |ground: &&ZoneGround| ground.ground == Ground::SetBack;
+        let kept_off: Vec<ZoneGround> = plan.grounds.iter().filter(is_kept_off).cloned().collect();
+        let boundary = self.report.boundary;
+        let keep_off = outlines.map_or_else(Vec::new, |outlines| outlines.local_rings(&kept_off, boundary));
+        // The ground bar shares out what is treated; a field with no cell's center left keeps them all.
+        let grid = zones.mask().grid();
+        let off = outlines.map_or_else(Vec::new, |outlines| outlines.kept_off_cells(&kept_off, boundary, grid));
+        let treated = zones.mask().inside().iter().zip(off).map(|(inside, off)| *inside && !off).collect();
+        let treated = CellMask::new(*zones.mask().grid(), treated);
+        let treated = if treated.n_inside() > 0 { treated } else { zones.mask().clone() };
+        let picture = self.picture(&title, &quantity, &treated, shade);
+        let area_m2 = plan.rates.iter().map(|rate| rate.area_ac).sum::<f64>() * M2_PER_ACRE;
+        map_png::draw(&MapPicture {
+            area_m2,
+            caption: &caption,
+            zones: &rated,
+            borders: &rate_borders,
+            samples: &[],
+            keep_off: &keep_off,
+            ..picture
+        })
     }
 
     fn doubt(&self) -> Vec<u8> {
@@ -288,9 +331,62 @@ impl<'a> Layout<'a> {
             ..self.picture(title, &quantity, mask, shade)
         })
     }
+
+    /// `None` where there is but one number of zones to show.
+    fn counts(&self, zones: &ZoneMap) -> Option<Vec<u8>> {
+        let verdict = zones.verdict();
+        let panel = |candidate: &'a Candidate| {
+            let consequence = self.report.consequences.iter().find(|found| found.count == candidate.count);
+            let row = verdict.row(candidate.count);
+            let mark = match (candidate.count == verdict.drawn, candidate.count == verdict.suggested) {
+                (_, true) if verdict.told().is_some() => Some("suggested"),
+                (true, true) => Some("drawn"),
+                (true, false) => Some("drawn"),
+                (false, _) => None,
+            };
+            ZonePanel {
+                count: candidate.count,
+                labels: &candidate.labels,
+                words: consequence.map_or(Vec::new(), |found| panel_words(self.report, found, row)),
+                mark: mark.map(str::to_owned),
+            }
+        };
+        let panels: Vec<ZonePanel<'_>> = self.report.zones?.candidates().iter().map(panel).collect();
+        let caption = [
+            "Suggested by the samples, each hidden in turn; how apart zones look on a map decides nothing.".to_owned(),
+            "Pale ground holds least. Rates and money by the cells of the map, before borders are straightened."
+                .to_owned(),
+        ];
+        (panels.len() > 1).then(|| {
+            zone_counts_png(&ZoneCountPicture {
+                field_line: &self.field_line,
+                panels: &panels,
+                grid: self.report.surfaces.mask().grid(),
+                outline: &self.outline,
+                caption: &caption,
+                units: self.report.units(),
+            })
+        })
+    }
+
+    fn samples(&self, names: &SampleNames) -> Vec<u8> {
+        which_sample_png(&WhichSample {
+            field_line: &self.field_line,
+            outline: &self.outline,
+            borders: &self.borders,
+            samples: &self.samples,
+            names,
+            look_at: "A ring with a bar through it: the map misses its CEC by more than twice its usual miss, look at it.",
+            units: self.report.units(),
+        })
+    }
 }
 
-fn capitalized(text: &str) -> String {
+/// With a capital first letter; pH stays as it is.
+pub(super) fn capitalized(text: &str) -> String {
+    if text.starts_with("pH") {
+        return text.to_owned();
+    }
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
@@ -323,41 +419,53 @@ fn sample_rings(report: &Report<'_>, variable: Variable) -> Vec<SampleRing> {
     report.surfaces.sites.iter().map(ring).collect()
 }
 
-fn zone_rings(report: &Report<'_>, zones: &ZoneMap) -> Vec<ZoneRings> {
-    let depths = depths(zones);
-    let grid = zones.mask().grid();
-    report
-        .shapes
+/// Rings of the ground of each label, and a place well inside it.
+fn zone_rings(report: &Report<'_>, labels: &[u16], outlines: &ZoneOutlines) -> Vec<ZoneRings> {
+    let grid = report.surfaces.mask().grid();
+    let depths = depths(grid, labels);
+    outlines
+        .zones()
         .iter()
-        .map(|shape| {
-            let cells = zones.labels().iter().enumerate().filter(|(_, label)| usize::from(**label) == shape.zone);
+        .map(|ground| {
+            let cells = labels.iter().enumerate().filter(|(_, label)| usize::from(**label) == ground.zone);
             // The deepest cell; the first of equals.
             let deepest =
                 cells.map(|(cell, _)| cell).max_by_key(|&cell| (depths[cell], std::cmp::Reverse(cell))).unwrap_or(0);
             ZoneRings {
-                zone: shape.zone,
+                zone: ground.zone,
                 class: None,
-                rings: shape.patches_local.concat(),
-                words: super::summary::holding_words(zones.zones()[shape.zone - 1].holding).to_owned(),
+                rings: outlines.local_rings(std::slice::from_ref(ground), report.boundary),
+                words: String::new(),
                 label_at: grid.center(deepest % grid.n_cols, deepest / grid.n_cols),
             }
         })
         .collect()
 }
 
+/// Rings of the zones with what they hold.
+fn named_rings(report: &Report<'_>, zones: &ZoneMap, outlines: &ZoneOutlines) -> Vec<ZoneRings> {
+    let words = |zone: usize| super::summary::holding_words(zones.zones()[zone - 1].holding).to_owned();
+    zone_rings(report, zones.labels(), outlines)
+        .into_iter()
+        .map(|rings| ZoneRings { words: words(rings.zone), ..rings })
+        .collect()
+}
+
+fn local(report: &Report<'_>, outlines: &ZoneOutlines, vertex: Vertex) -> Option<Site> {
+    report.boundary.work_crs().to_local(outlines.lattice().lon_lat(vertex))
+}
+
 /// Pieces of line that two zones share, each once.
-fn borders(report: &Report<'_>) -> Vec<[Site; 2]> {
-    let bits = |site: Site| (site.east_m.to_bits(), site.north_m.to_bits());
-    let rings = || report.shapes.iter().flat_map(|shape| shape.patches_local.iter().flatten());
+fn borders(report: &Report<'_>, outlines: &ZoneOutlines) -> Vec<[Site; 2]> {
+    let rings = || outlines.zones().iter().flat_map(|zone| &zone.polygons).flat_map(LatticePolygon::rings);
     let pieces = || rings().flat_map(|ring| ring.windows(2).map(|pair| [pair[0], pair[1]]));
-    let known: std::collections::HashSet<_> = pieces().map(|[from, to]| (bits(from), bits(to))).collect();
-    pieces().filter(|[from, to]| bits(*from) < bits(*to) && known.contains(&(bits(*to), bits(*from)))).collect()
+    let known: std::collections::HashSet<[Vertex; 2]> = pieces().collect();
+    let shared = pieces().filter(|[from, to]| from < to && known.contains(&[*to, *from]));
+    shared.filter_map(|[from, to]| Some([local(report, outlines, from)?, local(report, outlines, to)?])).collect()
 }
 
 /// Steps from each cell to the nearest cell of another zone, along rows and columns.
-fn depths(zones: &ZoneMap) -> Vec<u32> {
-    let grid = zones.mask().grid();
-    let labels = zones.labels();
+fn depths(grid: &CellGrid, labels: &[u16]) -> Vec<u32> {
     let mut depths = vec![0_u32; labels.len()];
     let step = |depths: &mut Vec<u32>, cell: usize, before: Option<usize>, first: bool| {
         let through = before.filter(|&b| labels[b] == labels[cell]).map_or(1, |b| depths[b] + 1);

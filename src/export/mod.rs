@@ -1,24 +1,48 @@
 //! Results as files: names and bytes. Nothing here decides a rate; nothing here touches the disk.
 
+mod count_words;
 mod field_dots;
 mod field_table;
 mod geo_json;
+mod label_places;
 pub mod map_png;
 mod maps;
+mod measured_mapped;
+mod page_words;
+mod rate_layer;
 mod report;
 pub mod run_record;
+mod sample_names;
+mod shapefile;
+mod shapefile_limits;
 mod summary;
 mod tables;
-mod zone_shapes;
+mod vector_files;
+mod vector_layer;
+mod which_sample;
+mod zone_counts;
+mod zone_layer;
 
 pub use field_dots::field_dots_png;
 pub use field_table::{field_table_csv, field_table_text};
-pub use geo_json::{rates_geo_json, zones_geo_json};
+pub use geo_json::{geo_json, geo_json_file};
 pub use maps::maps;
 pub use report::Report;
+pub use shapefile::{WGS_84_PRJ, shapefile};
+pub use shapefile_limits::{
+    MAX_STEM_BYTES, RECORD_WITHOUT_GROUND, SHAPEFILE_COLUMN_UNFIT, SHAPEFILE_NAME_UNFIT, SHAPEFILE_VALUE_UNFIT,
+};
 pub use summary::summary;
 pub use tables::tables;
-pub use zone_shapes::{ZoneShape, zone_shapes};
+pub use vector_files::vector_files;
+pub use vector_layer::{Column, ColumnKind, MAX_TEXT_BYTES, Record, Value, VectorLayer, shortened};
+pub use zone_counts::{ZoneCountPicture, ZonePanel, zone_counts_png};
+
+use crate::diagnostic::Code;
+
+/// Messages of this stage, for `holdground explain`.
+pub static CODES: &[&Code] =
+    &[&SHAPEFILE_NAME_UNFIT, &SHAPEFILE_COLUMN_UNFIT, &SHAPEFILE_VALUE_UNFIT, &RECORD_WITHOUT_GROUND];
 
 /// One file of the result folder.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,16 +51,46 @@ pub struct OutputFile {
     pub path: String,
     /// Content.
     pub bytes: Vec<u8>,
+    /// The layer it carries: what it must hold when it is read back. `None` for what is no vector file, and for the
+    /// files beside a `.shp`.
+    pub layer: Option<WrittenLayer>,
+}
+
+/// A layer as a file carries it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WrittenLayer {
+    /// The layer, one record of it a record of the file.
+    pub layer: VectorLayer,
+    /// The file's format.
+    pub format: VectorFormat,
+}
+
+/// Formats of vector files.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum VectorFormat {
+    /// GeoJSON by RFC 7946.
+    GeoJson,
+    /// Shapefile; the file is its `.shp`.
+    Shapefile,
 }
 
 impl OutputFile {
     /// A file of `bytes`.
     pub fn new(path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
-        OutputFile { path: path.into(), bytes: bytes.into() }
+        OutputFile { path: path.into(), bytes: bytes.into(), layer: None }
+    }
+
+    /// The same file, in a folder.
+    pub fn below(mut self, folder: &str) -> Self {
+        self.path = format!("{folder}/{}", self.path);
+        self
     }
 }
 
-/// Path of a pass's rate file below the result folder: `gis/THREE_1_POT.geojson`.
-pub fn pass_path(report: &Report<'_>, plan: &crate::rates::rate_plan::PassPlan) -> String {
-    format!("gis/{}_{}_{}.geojson", report.field_file.field.short, plan.number, plan.product.short)
+/// Folder of what goes on the stick, and nothing else.
+pub const FOR_THE_CAB: &str = "for-the-cab";
+
+/// Start of the names of a pass's files: `THREE_1_POT`.
+pub fn pass_stem(report: &Report<'_>, plan: &crate::rates::rate_plan::PassPlan) -> String {
+    format!("{}_{}_{}", report.field_file.field.short, plan.number, plan.product.short)
 }

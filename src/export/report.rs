@@ -1,15 +1,14 @@
 //! [`Report`]: everything a result page or file may draw on, all of it decided before.
 
 use crate::boundary::FieldBoundary;
+use crate::coverage::ZoneOutlines;
 use crate::diagnostic::Diagnostic;
 use crate::field_file::FieldFile;
-use crate::rates::RatePlan;
+use crate::rates::{CountConsequence, RatePlan};
 use crate::samples::SampleSet;
 use crate::soil_surface::SurfaceSet;
 use crate::units::{M2_PER_ACRE, UnitSystem, depth_text, thousands};
-use crate::zones::{ZoneMap, ZoneSummary};
-
-use super::ZoneShape;
+use crate::zones::{FittedLabels, ZoneMap, ZoneSummary};
 
 /// What was found, for the exporters.
 pub struct Report<'a> {
@@ -23,8 +22,14 @@ pub struct Report<'a> {
     pub surfaces: &'a SurfaceSet,
     /// Zones, when asked for.
     pub zones: Option<&'a ZoneMap>,
-    /// Outlines of the zones; empty without zones.
-    pub shapes: &'a [ZoneShape],
+    /// What fitting the zones to the machine took.
+    pub fitted: Option<&'a FittedLabels>,
+    /// Outlines of the zones.
+    pub outlines: Option<&'a ZoneOutlines>,
+    /// Outlines of the classes of own need, where rates follow those.
+    pub own_outlines: Option<&'a ZoneOutlines>,
+    /// What each number of zones comes to, fewest first.
+    pub consequences: &'a [CountConsequence],
     /// Needs and rates, as far as the answers go.
     pub plan: &'a RatePlan,
     /// Everything a person should look at.
@@ -37,9 +42,19 @@ impl Report<'_> {
         self.boundary.area_m2()
     }
 
-    /// Area of a zone, m2: its share of the field's area by cells.
+    /// Area of a zone inside its outlines, m2 on the ellipsoid, kept-off ground included.
     pub fn zone_area_m2(&self, zone: &ZoneSummary) -> f64 {
-        zone.share * self.area_m2()
+        self.outlines.map_or(0.0, |outlines| outlines.zone_area_m2(zone.zone))
+    }
+
+    /// Outlines that rates follow: of zones, or of classes of their own need.
+    pub fn rate_outlines(&self) -> Option<&ZoneOutlines> {
+        self.own_outlines.or(self.outlines)
+    }
+
+    /// What rates follow, in a word: "zone" or "class".
+    pub fn rate_ground(&self) -> &'static str {
+        if self.own_outlines.is_some() { "class" } else { "zone" }
     }
 
     /// Units of printed results.

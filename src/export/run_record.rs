@@ -10,7 +10,7 @@ use crate::samples::CecSource;
 /// An input file, for the record.
 #[derive(Debug, Clone, PartialEq)]
 pub struct InputRecord {
-    /// What it is: "field file", "outline", "lab sheet", "sample places".
+    /// What it is: "field file", "outline", "lab sheet", "sample places", "keep off".
     pub role: &'static str,
     /// Name as typed.
     pub name: String,
@@ -111,7 +111,7 @@ fn files(outputs: &[OutputFile]) -> Vec<Value> {
 
 fn round(value: f64, decimals: i32) -> Value {
     let scale = 10_f64.powi(decimals);
-    if value.is_finite() { json!((value * scale).round() / scale) } else { Value::Null }
+    if value.is_finite() { json!((value * scale).round() / scale + 0.0) } else { Value::Null }
 }
 
 fn cells(report: &Report<'_>) -> Value {
@@ -158,10 +158,12 @@ fn zones(report: &Report<'_>) -> Value {
     let zone = |zone: &crate::zones::ZoneSummary| {
         json!({
             "zone": zone.zone,
+            "name": zone.name,
             "area_m2": round(report.zone_area_m2(zone), 1),
             "sample_places": zone.n_sites,
             "holds": zone.holding.map(|holding| holding.words()),
             "means": zone.means.iter().map(|(v, mean)| (v.key().to_owned(), round(*mean, 4))).collect::<Map<String, Value>>(),
+            "covariate_means": zone.covariate_means.iter().map(|(name, mean)| (name.clone(), round(*mean, 4))).collect::<Map<String, Value>>(),
         })
     };
     let row = |row: &crate::zones::VerdictRow| {
@@ -172,13 +174,40 @@ fn zones(report: &Report<'_>) -> Value {
             "spread_taken_out_percent": row.variance_reduction_percent.map(|p| round(p, 2)),
             "silhouette": row.silhouette.map(|s| round(s, 4)),
             "calinski_harabasz": row.calinski_harabasz.map(|c| round(c, 2)),
+            "partition_coefficient": row.partition_coefficient.map(|c| round(c, 4)),
+            "partition_entropy_natural_log": row.partition_entropy.map(|e| round(e, 4)),
         })
     };
     json!({
         "zones": zones.zones().iter().map(zone).collect::<Vec<_>>(),
         "suggested": zones.verdict().suggested,
+        "fitted_to_machine": report.fitted.map(fitted),
+        "by_consequence": report.consequences.iter().map(consequence).collect::<Vec<_>>(),
+        "why_suggested": zones.verdict().reason.to_string(),
+        "overridden_by_the_user": zones.verdict().is_overridden(),
         "worth_zoning": zones.verdict().worth_zoning(),
         "by_count": zones.verdict().rows.iter().map(row).collect::<Vec<_>>(),
+    })
+}
+
+fn fitted(fitted: &crate::zones::FittedLabels) -> Value {
+    let moves = |moves: &crate::zones::PatchMoves| json!({"lack": format!("{:?}", moves.lack).to_lowercase(), "patches": moves.n_patches, "cells": moves.n_cells});
+    json!({
+        "share_of_ground_changed": round(fitted.changed_share, 5),
+        "joined": fitted.moves.iter().map(moves).collect::<Vec<_>>(),
+        "zones_without_ground": fitted.vanished,
+        "patches_without_neighbor": fitted.n_without_neighbor,
+    })
+}
+
+fn consequence(consequence: &crate::rates::CountConsequence) -> Value {
+    json!({
+        "zones": consequence.count,
+        "product_lb": consequence.product_lb.map(|lb| round(lb, 0)),
+        "product_usd": consequence.product_usd.map(|usd| round(usd, 2)),
+        "rates_move_by_up_to_lb_ac": consequence.change.map(|change| round(change.most_lb_ac, 1)),
+        "on_ac": consequence.change.map(|change| round(change.changed_ac, 2)),
+        "more_usd": consequence.change.and_then(|change| change.more_usd).map(|usd| round(usd, 2)),
     })
 }
 
@@ -193,7 +222,7 @@ fn needs(report: &Report<'_>) -> Vec<Value> {
             "why": need.why,
         })
     };
-    report.plan.needs.iter().map(need).collect()
+    report.plan.needs.zones.iter().map(need).collect()
 }
 
 fn pass(report: &Report<'_>) -> Value {
@@ -202,6 +231,7 @@ fn pass(report: &Report<'_>) -> Value {
         json!({
             "zone": rate.zone,
             "area_ac": round(rate.area_ac, 4),
+            "kept_off_ac": round(rate.kept_off_ac, 4),
             "product_wanted_lb_ac": round(rate.wanted_lb_ac, 3),
             "product_lb_ac": round(rate.product_lb_ac, 3),
             "k2o_lb_ac": round(rate.k2o_lb_ac, 3),
@@ -217,6 +247,8 @@ fn pass(report: &Report<'_>) -> Value {
         "k2o_percent": plan.product.k2o_percent,
         "rates": plan.rates.iter().map(rate).collect::<Vec<_>>(),
         "total_lb": round(plan.total_lb(), 2),
+        "kept_off": plan.kept_off,
+        "rates_follow": report.rate_ground(),
         "product_usd": plan.product_usd().map(|usd| round(usd, 2)),
     })
 }

@@ -2,13 +2,13 @@
 
 use std::fmt::Write as _;
 
-use super::Report;
+use super::{Report, count_words};
 use crate::chemistry::Cation;
 use crate::field_file::FieldFile;
 use crate::rates::rate_plan::PassPlan;
 use crate::samples::Analyte;
 use crate::soil_surface::Variable;
-use crate::units::{KG_HA_PER_LB_AC, UnitSystem, thousands};
+use crate::units::{KG_HA_PER_LB_AC, M2_PER_ACRE, UnitSystem, thousands};
 use crate::zones::{HoldingClass, ZoneMap};
 
 /// The caution every result with rates carries.
@@ -24,7 +24,7 @@ pub fn summary(report: &Report<'_>, out: &str) -> String {
     head(&mut text, report);
     if let Some(zones) = report.zones {
         zone_table(&mut text, report, zones);
-        verdict(&mut text, zones);
+        verdict(&mut text, report, zones);
     }
     map_quality(&mut text, report);
     if let Some(pass) = &report.plan.pass {
@@ -57,7 +57,15 @@ fn head(text: &mut String, report: &Report<'_>) {
         1 => String::new(),
         n => format!(" of {n} parts"),
     };
-    let _ = writeln!(text, "{} inside the outline{parts}{holes}", report.area_text(report.area_m2()));
+    let kept_off = match &report.plan.pass {
+        Some(pass) if !pass.kept_off.is_empty() => {
+            let m2 = pass.rates.iter().map(|rate| rate.kept_off_ac).sum::<f64>() * M2_PER_ACRE;
+            format!("; {} of it kept off ({})", report.area_text(m2), pass.kept_off.join("; "))
+        }
+        _ => String::new(),
+    };
+    let line = format!("{} inside the outline{parts}{holes}{kept_off}", report.area_text(report.area_m2()));
+    wrapped(text, &line, "");
     wrapped(text, &format!("work plane {}", report.boundary.work_crs().name()), "");
     text.push('\n');
 }
@@ -104,12 +112,11 @@ fn zone_table(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
     }
 }
 
-fn verdict(text: &mut String, zones: &ZoneMap) {
-    let has_cec = zones.zones().iter().all(|zone| zone.mean(Variable::Cec).is_some());
-    let what = if has_cec { "CEC" } else { "what they are drawn from" };
+fn verdict(text: &mut String, report: &Report<'_>, zones: &ZoneMap) {
+    let what = count_words::spread_of(report);
     let count = zones.zones().len();
     let verdict = zones.verdict();
-    let row = verdict.row(count);
+    let row = verdict.row(verdict.drawn);
     if let Some(taken_out) = row.and_then(|row| row.variance_reduction_percent).filter(|_| count > 1) {
         let told = match row.and_then(|row| row.efficiency) {
             Some(told) if told > 0.0 => {
@@ -125,17 +132,18 @@ fn verdict(text: &mut String, zones: &ZoneMap) {
             format!("{} zones take out {taken_out:.0} % of the spread in {what} on the map. {told}", capital(count));
         wrapped(text, &line, "  ");
     }
-    let line = match (verdict.told(), verdict.suggested, count) {
-        (None, _, _) => "Whether the field is worth zoning cannot be told from so few samples.".to_owned(),
-        (Some(false), _, 1) => "Not worth zoning: one rate is as good.".to_owned(),
-        (Some(false), _, _) => {
-            "Not worth zoning: by the samples one rate is as good as these zones. Your count is kept.".to_owned()
-        }
-        (Some(true), suggested, count) if suggested == count => String::new(),
-        (Some(true), suggested, _) => format!("By the samples {suggested} zones are enough; your count is kept."),
-    };
-    if !line.is_empty() {
-        wrapped(text, &line, "  ");
+    let sentence = verdict.sentence();
+    let mut letters = sentence.chars();
+    let first = letters.next().map_or(String::new(), |letter| letter.to_uppercase().to_string());
+    wrapped(text, &format!("{first}{}.", letters.as_str()), "  ");
+    if let Some(words) = count_words::one_more(report) {
+        wrapped(text, &words, "  ");
+    }
+    if let Some(words) = count_words::machine_fit(report) {
+        wrapped(text, &words, "  ");
+    }
+    if report.field_file.zones.as_ref().is_some_and(|settings| settings.count.is_none()) && verdict.rows.len() > 2 {
+        text.push_str(&count_words::count_table(report));
     }
 }
 
@@ -186,7 +194,7 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
     let _ = writeln!(text, "What goes where: {} of product, {}", unit, plan.product.name);
     let _ = write!(text, "  {:<24}", "");
     for rate in &plan.rates {
-        let _ = write!(text, "{:>8}", format!("zone {}", rate.zone));
+        let _ = write!(text, "{:>8}", format!("{} {}", report.rate_ground(), rate.zone));
     }
     let _ = writeln!(text, "{:>14}", "in all");
     let name = cut(&format!("{} {}", plan.number, plan.pass.name), 19);
@@ -200,7 +208,8 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
     };
     let _ = writeln!(text, "{total:>14}");
     for rate in &plan.rates {
-        wrapped(text, &format!("Zone {}: {}.", rate.zone, rate.why), "  ");
+        let ground = if report.own_outlines.is_some() { "Class" } else { "Zone" };
+        wrapped(text, &format!("{ground} {}: {}.", rate.zone, rate.why), "  ");
     }
     let left_over: f64 = plan.rates.iter().map(|rate| rate.left_over_k2o_lb_ac * rate.area_ac).sum();
     let line = if left_over > 0.0 {
@@ -215,7 +224,7 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
         "  ",
     );
     if let Some(product_usd) = plan.product_usd() {
-        let driven_ac: f64 = plan.rates.iter().filter(|r| r.product_lb_ac > 0.0).map(|r| r.area_ac).sum();
+        let driven_ac = plan.rates.iter().filter(|r| r.product_lb_ac > 0.0).fold(0.0, |sum, r| sum + r.area_ac);
         let trip = plan.pass.usd_ac.map(|usd_ac| usd_ac * driven_ac);
         let trip = trip
             .map_or(String::new(), |usd| format!(" and ${} for the trip over {driven_ac:.1} ac", thousands(usd, 0)));
@@ -224,7 +233,7 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
 }
 
 fn need_lines(text: &mut String, report: &Report<'_>) {
-    if report.plan.needs.is_empty() {
+    if report.plan.needs.zones.is_empty() {
         let line = match (report.zones, &report.field_file.rates.need) {
             (None, _) => "No zones and no rates: the field file has no answered `[zones]`, so this run ends with maps.",
             (_, None) => "No rates: `[need]` is not answered, so this run ends with zones.",
@@ -234,8 +243,9 @@ fn need_lines(text: &mut String, report: &Report<'_>) {
         return;
     }
     text.push_str("What is needed\n");
-    for need in &report.plan.needs {
-        wrapped(text, &format!("Zone {}: {}.", need.zone, need.why), "  ");
+    for need in &report.plan.needs.zones {
+        let ground = if report.plan.needs.own_labels.is_some() { "Class" } else { "Zone" };
+        wrapped(text, &format!("{ground} {}: {}.", need.zone, need.why), "  ");
     }
     wrapped(text, "No rate file: it needs `[products]`, `[passes]` and `[machine]`.", "  ");
 }
@@ -262,7 +272,9 @@ fn foot(text: &mut String, report: &Report<'_>, out: &str) {
     wrapped(text, &format!("{count}Local rules and a certified adviser come before this sheet."), "");
     let _ = writeln!(text, "To look at  {out}/maps");
     if let Some(pass) = &report.plan.pass {
-        let _ = writeln!(text, "To load     {out}/{}", super::pass_path(report, pass));
+        let stem = super::pass_stem(report, pass);
+        let _ =
+            writeln!(text, "To load     {out}/{}/{stem}.*   read back and compared: same rates", super::FOR_THE_CAB);
     }
     let _ = writeln!(text, "To keep     {out}/run_record.json");
 }

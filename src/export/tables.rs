@@ -12,7 +12,7 @@ pub fn tables(report: &Report<'_>) -> Vec<OutputFile> {
         files.push(zones(report));
         files.push(zone_count(report));
     }
-    if !report.plan.needs.is_empty() {
+    if !report.plan.needs.zones.is_empty() {
         files.push(rates(report));
     }
     files
@@ -33,25 +33,38 @@ fn texts(header: &[&str]) -> Vec<String> {
 
 /// A figure, or nothing where there is none.
 pub(super) fn figure(value: Option<f64>, decimals: usize) -> String {
-    value.filter(|value| value.is_finite()).map_or(String::new(), |value| format!("{value:.decimals$}"))
+    value.filter(|value| value.is_finite()).map_or(String::new(), |value| format!("{:.decimals$}", value + 0.0))
 }
 
 fn zones(report: &Report<'_>) -> OutputFile {
     let zones = report.zones.map_or(&[][..], |zones| zones.zones());
     let mut header = texts(&["zone", "area_ac", "area_ha", "share_percent", "sample_places", "holds"]);
+    let has_names = zones.iter().any(|zone| zone.name.is_some());
+    if has_names {
+        header.insert(1, "name".to_owned());
+    }
     let variables: Vec<_> = report.surfaces.quality.iter().map(|quality| quality.variable).collect();
     header.extend(variables.iter().map(|v| format!("{} ({})", v.key(), v.unit_name(report.samples.basis))));
+    header.extend(report.field_file.covariates.iter().map(|covariate| match &covariate.unit {
+        Some(unit) => format!("{} ({unit})", covariate.name),
+        None => covariate.name.clone(),
+    }));
     let rows = zones.iter().map(|zone| {
         let area_m2 = report.zone_area_m2(zone);
         let mut row = vec![
             zone.zone.to_string(),
             figure(Some(area_m2 / M2_PER_ACRE), 2),
             figure(Some(area_m2 / 10_000.0), 3),
-            figure(Some(100.0 * zone.share), 2),
+            figure(Some(100.0 * area_m2 / report.area_m2()), 2),
             zone.n_sites.to_string(),
             super::summary::holding_words(zone.holding).to_owned(),
         ];
+        if has_names {
+            row.insert(1, zone.name.clone().unwrap_or_default());
+        }
         row.extend(variables.iter().map(|v| figure(zone.mean(*v), v.decimals() + 1)));
+        let covariates = report.field_file.covariates.iter();
+        row.extend(covariates.map(|covariate| figure(zone.covariate_mean(&covariate.name), 2)));
         row
     });
     table("zones", &header, rows.collect())
@@ -65,11 +78,21 @@ fn zone_count(report: &Report<'_>) -> OutputFile {
         "spread_taken_out_percent",
         "silhouette",
         "calinski_harabasz",
+        "partition_coefficient",
+        "partition_entropy_natural_log",
         "suggested",
+        "drawn",
+        "rates_move_by_up_to_lb_ac",
+        "on_ac",
+        "product_usd",
+        "more_usd",
+        "why_suggested",
     ]);
     let verdict = report.zones.map(|zones| zones.verdict());
     let rows = verdict.into_iter().flat_map(|verdict| {
         verdict.rows.iter().map(|row| {
+            let consequence = report.consequences.iter().find(|consequence| consequence.count == row.count);
+            let change = consequence.and_then(|consequence| consequence.change.as_ref());
             vec![
                 row.count.to_string(),
                 figure(row.efficiency.map(|e| 100.0 * e), 1),
@@ -77,7 +100,15 @@ fn zone_count(report: &Report<'_>) -> OutputFile {
                 figure(row.variance_reduction_percent, 1),
                 figure(row.silhouette, 3),
                 figure(row.calinski_harabasz, 1),
+                figure(row.partition_coefficient, 3),
+                figure(row.partition_entropy, 3),
                 if row.count == verdict.suggested { "yes" } else { "" }.to_owned(),
+                if row.count == verdict.drawn { "yes" } else { "" }.to_owned(),
+                figure(change.map(|change| change.most_lb_ac), 1),
+                figure(change.map(|change| change.changed_ac), 2),
+                figure(consequence.and_then(|consequence| consequence.product_usd), 2),
+                figure(change.and_then(|change| change.more_usd), 2),
+                if row.count == verdict.suggested { verdict.reason.to_string() } else { String::new() },
             ]
         })
     });
@@ -86,10 +117,11 @@ fn zone_count(report: &Report<'_>) -> OutputFile {
 
 fn rates(report: &Report<'_>) -> OutputFile {
     let header = texts(&[
-        "zone",
+        report.rate_ground(),
         "pass",
         "product",
         "area_ac",
+        "kept_off_ac",
         "k2o_needed_lb_ac",
         "k2o_mean_of_cells_lb_ac",
         "below_critical_percent",
@@ -100,7 +132,7 @@ fn rates(report: &Report<'_>) -> OutputFile {
         "product_total_lb",
         "why",
     ]);
-    let rows = report.plan.needs.iter().map(|need| {
+    let rows = report.plan.needs.zones.iter().map(|need| {
         let pass = report.plan.pass.as_ref();
         let rate = pass.map(|pass| &pass.rates[need.zone - 1]);
         vec![
@@ -108,6 +140,7 @@ fn rates(report: &Report<'_>) -> OutputFile {
             pass.map_or(String::new(), |pass| pass.pass.name.clone()),
             pass.map_or(String::new(), |pass| pass.product.name.clone()),
             figure(rate.map(|r| r.area_ac), 2),
+            figure(rate.map(|r| r.kept_off_ac), 2),
             figure(Some(need.k2o_lb_ac), 1),
             figure(need.mean_of_cells_k2o_lb_ac, 1),
             figure(need.below_critical_share.map(|share| 100.0 * share), 0),

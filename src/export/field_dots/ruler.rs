@@ -261,7 +261,7 @@ fn heaped(dots: &[&Dot], x: impl Fn(f64) -> f32) -> (Vec<(f32, usize, bool)>, f3
 }
 
 /// The least of 1, 2, 5 times a power of ten that is at least `least`.
-fn round_step(least: f64) -> f64 {
+pub(in crate::export) fn round_step(least: f64) -> f64 {
     let power = 10f64.powf(least.log10().floor());
     [1.0, 2.0, 5.0, 10.0]
         .into_iter()

@@ -24,18 +24,18 @@ const EDGE_PX: f32 = 1.5;
 const OUTLINE_PX: f32 = 2.5;
 
 /// Where local meters fall on the sheet: north up, one scale both ways.
-pub(super) struct View {
+pub(in crate::export) struct View {
     west_m: f64,
     north_m: f64,
     /// Pixels of one meter.
-    pub(super) px_per_m: f64,
+    pub(in crate::export) px_per_m: f64,
     /// What the field covers on the sheet.
-    pub(super) frame: Frame,
+    pub(in crate::export) frame: Frame,
 }
 
 impl View {
     /// The largest view of `[west, east, south, north]` in `room`, centered between left and right, at the top.
-    pub(super) fn fit(bounds_m: [f64; 4], room: Frame) -> View {
+    pub(in crate::export) fn fit(bounds_m: [f64; 4], room: Frame) -> View {
         let [west_m, east_m, south_m, north_m] = bounds_m;
         // A field without extent still gets a scale.
         let (width_m, height_m) = ((east_m - west_m).max(1e-3), (north_m - south_m).max(1e-3));
@@ -45,35 +45,31 @@ impl View {
         View { west_m, north_m, px_per_m, frame: Frame { left, top: room.top, width, height } }
     }
 
-    pub(super) fn spot(&self, site: Site) -> Spot {
+    pub(in crate::export) fn spot(&self, site: Site) -> Spot {
         Spot {
             x: self.frame.left + ((site.east_m - self.west_m) * self.px_per_m) as f32,
             y: self.frame.top + ((self.north_m - site.north_m) * self.px_per_m) as f32,
         }
     }
 
-    pub(super) fn spots(&self, ring: &[Site]) -> Vec<Spot> {
+    pub(in crate::export) fn spots(&self, ring: &[Site]) -> Vec<Spot> {
         ring.iter().map(|&site| self.spot(site)).collect()
     }
 
-    fn east_m(&self, x: f32) -> f64 {
+    pub(in crate::export) fn east_m(&self, x: f32) -> f64 {
         self.west_m + f64::from(x - self.frame.left) / self.px_per_m
     }
 
-    fn north_m(&self, y: f32) -> f64 {
+    pub(in crate::export) fn north_m(&self, y: f32) -> f64 {
         self.north_m - f64::from(y - self.frame.top) / self.px_per_m
     }
 }
 
 /// `[west, east, south, north]` of the outline.
-pub(super) fn bounds_m(picture: &MapPicture) -> [f64; 4] {
-    picture
-        .outline
-        .iter()
-        .flatten()
-        .fold([f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY], |b, site| {
-            [b[0].min(site.east_m), b[1].max(site.east_m), b[2].min(site.north_m), b[3].max(site.north_m)]
-        })
+pub(in crate::export) fn bounds_m(outline: &[Vec<Site>]) -> [f64; 4] {
+    outline.iter().flatten().fold([f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY], |b, site| {
+        [b[0].min(site.east_m), b[1].max(site.east_m), b[2].min(site.north_m), b[3].max(site.north_m)]
+    })
 }
 
 /// Class of each cell, south row first; 0 where a cell does not count.
@@ -149,13 +145,7 @@ fn clear_of_samples(mut clip: Mask, picture: &MapPicture, view: &View) -> Mask {
 
 /// Bare paper for kept-off ground, then every edge once.
 fn edges(canvas: &mut Canvas, picture: &MapPicture, view: &View, outline: &Path, clip: &Mask) {
-    let mut borders = PathBuilder::new();
-    for [from, to] in picture.borders {
-        let (from, to) = (view.spot(*from), view.spot(*to));
-        borders.move_to(from.x, from.y);
-        borders.line_to(to.x, to.y);
-    }
-    if let Some(borders) = borders.finish() {
+    if let Some(borders) = borders_path(view, picture.borders) {
         canvas.stroke_within(&borders, INK, EDGE_PX, clip);
     }
     if let Some(kept_off) = path_of(view, picture.keep_off.iter()) {
@@ -165,13 +155,25 @@ fn edges(canvas: &mut Canvas, picture: &MapPicture, view: &View, outline: &Path,
     canvas.stroke(outline, INK, OUTLINE_PX);
 }
 
-fn path_of<'a>(view: &View, rings: impl Iterator<Item = &'a Vec<Site>>) -> Option<Path> {
+/// Pieces of line as one shape on the sheet.
+pub(in crate::export) fn borders_path(view: &View, borders: &[[Site; 2]]) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for [from, to] in borders {
+        let (from, to) = (view.spot(*from), view.spot(*to));
+        path.move_to(from.x, from.y);
+        path.line_to(to.x, to.y);
+    }
+    path.finish()
+}
+
+/// Rings as one shape on the sheet.
+pub(in crate::export) fn path_of<'a>(view: &View, rings: impl Iterator<Item = &'a Vec<Site>>) -> Option<Path> {
     rings_path(rings.map(|ring| view.spots(ring)))
 }
 
 /// For each cell of the rectangle the cell it is drawn like: itself if it counts, else the nearest (by steps) that does.
 /// The outline runs through cells whose centers lie outside; they need a color up to the line. `None`: no cell counts.
-fn nearest_counting_cell(mask: &CellMask) -> Option<Vec<u32>> {
+pub(in crate::export) fn nearest_counting_cell(mask: &CellMask) -> Option<Vec<u32>> {
     const UNREACHED: u32 = u32::MAX;
     let grid = mask.grid();
     let mut shown = vec![UNREACHED; grid.n_cells()];

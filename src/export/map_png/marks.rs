@@ -12,9 +12,11 @@ use crate::cell_grid::Site;
 use crate::units::UnitSystem;
 
 /// Words of zones, the scale and the letter N.
-pub(super) const WORDS: Letters = Letters { size_px: 28.0, weight_px: 0.9 };
+pub(in crate::export) const WORDS: Letters = Letters { size_px: 28.0, weight_px: 0.9 };
 /// Radius of a sample's ring where samples lie far apart, pixels.
 const RING_PX: f32 = 7.5;
+/// How far a bar through a ring stands out on either side, pixels.
+pub(in crate::export) const BAR_PX: f32 = 6.0;
 /// Width of ring lines and of the paper on either side of them, pixels.
 const RING_LINE_PX: f32 = 2.0;
 const HALO_PX: f32 = 1.5;
@@ -25,9 +27,8 @@ const MORE_LINES_PX: f32 = 230.0;
 const SCALE_PX: f64 = 260.0;
 
 /// Draws every sample on the map's frame. Rings shrink where samples lie so close that they would touch.
-pub(super) fn samples(canvas: &mut Canvas, lettering: &Lettering, view: &View, samples: &[SampleRing]) {
-    let apart_px = (view.frame.width * view.frame.height / samples.len().max(1) as f32).sqrt();
-    let radius = (apart_px * 0.2).clamp(2.5, RING_PX);
+pub(in crate::export) fn samples(canvas: &mut Canvas, lettering: &Lettering, view: &View, samples: &[SampleRing]) {
+    let radius = ring_px(view, samples.len());
     let line = RING_LINE_PX / 2.0;
     // Plain rings first, so that the marks that ask for a look lie on top.
     let plain = |sample: &&SampleRing| sample.mark == SampleMark::Plain;
@@ -39,7 +40,7 @@ pub(super) fn samples(canvas: &mut Canvas, lettering: &Lettering, view: &View, s
             continue;
         }
         let ring = move |x: f32, y: f32| -((x * x + y * y).sqrt() - radius).abs();
-        let bar = move |x: f32, y: f32| -y.abs().max((x.abs() - radius - 6.0).max(0.0));
+        let bar = move |x: f32, y: f32| -y.abs().max((x.abs() - radius - BAR_PX).max(0.0));
         let upright = move |x: f32, y: f32| bar(y, x);
         let mut lay = |shape: &dyn Fn(f32, f32) -> f32| {
             for (half, color) in [(line + HALO_PX, PAPER), (line, INK)] {
@@ -57,6 +58,12 @@ pub(super) fn samples(canvas: &mut Canvas, lettering: &Lettering, view: &View, s
             }
         }
     }
+}
+
+/// Radius of the rings of `n` samples, to the middle of their line, pixels.
+pub(in crate::export) fn ring_px(view: &View, n_samples: usize) -> f32 {
+    let apart_px = (view.frame.width * view.frame.height / n_samples.max(1) as f32).sqrt();
+    (apart_px * 0.2).clamp(2.5, RING_PX)
 }
 
 /// Paper with an ink edge, for words over ground.
@@ -225,7 +232,7 @@ fn beside_zone(
 }
 
 /// Places along the edge of a frame, close enough together to see whether it lies inside rings.
-fn edge(frame: Frame) -> impl Iterator<Item = Spot> {
+pub(in crate::export) fn edge(frame: Frame) -> impl Iterator<Item = Spot> {
     const N_LOOKS: usize = 8;
     (0..=N_LOOKS).flat_map(move |look| {
         let share = look as f32 / N_LOOKS as f32;
@@ -236,14 +243,14 @@ fn edge(frame: Frame) -> impl Iterator<Item = Spot> {
 
 /// Where rings lie on the sheet, in blocks of a few pixels: asked for thousands of places, of rings with thousands of
 /// corners.
-struct Stencil {
+pub(in crate::export) struct Stencil {
     inside: Option<Mask>,
 }
 
 impl Stencil {
     const BLOCK_PX: f32 = 4.0;
 
-    fn of(view: &View, rings: &[Vec<Site>]) -> Stencil {
+    pub(in crate::export) fn of(view: &View, rings: &[Vec<Site>]) -> Stencil {
         let blocks = |px: f32| (px / Self::BLOCK_PX).ceil().max(1.0) as u32;
         let path = rings_path(rings.iter().map(|ring| view.spots(ring)));
         let mask = Mask::new(blocks(view.frame.right()), blocks(view.frame.bottom()));
@@ -255,7 +262,7 @@ impl Stencil {
         Stencil { inside }
     }
 
-    fn holds(&self, spot: Spot) -> bool {
+    pub(in crate::export) fn holds(&self, spot: Spot) -> bool {
         let Some(inside) = &self.inside else { return false };
         let (col, row) = ((spot.x / Self::BLOCK_PX).floor(), (spot.y / Self::BLOCK_PX).floor());
         let on_sheet = col >= 0.0 && row >= 0.0 && col < inside.width() as f32 && row < inside.height() as f32;
@@ -272,7 +279,13 @@ fn round_length(most_m: f64, unit_m: f64) -> (f64, f64) {
 }
 
 /// A line of round length with its words to the right; `top_left` is that of its line box.
-pub(super) fn scale(canvas: &mut Canvas, lettering: &Lettering, view: &View, units: UnitSystem, top_left: Spot) {
+pub(in crate::export) fn scale(
+    canvas: &mut Canvas,
+    lettering: &Lettering,
+    view: &View,
+    units: UnitSystem,
+    top_left: Spot,
+) {
     let (unit_m, unit) = match units {
         UnitSystem::Us => (0.3048, "ft"),
         UnitSystem::Si => (1.0, "m"),
@@ -291,7 +304,7 @@ pub(super) fn scale(canvas: &mut Canvas, lettering: &Lettering, view: &View, uni
 }
 
 /// The letter N over a thin upright line; `top` is the middle of its upper end.
-pub(super) fn north(canvas: &mut Canvas, lettering: &Lettering, top: Spot) {
+pub(in crate::export) fn north(canvas: &mut Canvas, lettering: &Lettering, top: Spot) {
     let middle = WORDS.line_px() / 2.0;
     lettering.write_centered(canvas, "N", WORDS, Spot { x: top.x, y: top.y + middle }, INK);
     let from = Spot { x: top.x, y: top.y + 2.0 * middle + 2.0 };

@@ -5,9 +5,9 @@
 
 mod breaks;
 pub(super) mod canvas;
-mod ground;
+pub(super) mod ground;
 mod ground_bar;
-mod marks;
+pub(super) mod marks;
 mod palette;
 pub(super) mod text;
 
@@ -24,22 +24,22 @@ use text::{Lettering, Letters};
 /// Width of every picture, pixels.
 pub const WIDTH_PX: u32 = 1080;
 /// Most height of a picture, pixels, unless long captions need more.
-const MOST_HEIGHT_PX: f32 = 1500.0;
+pub(super) const MOST_HEIGHT_PX: f32 = 1500.0;
 /// Least room for a map, pixels, however much text there is.
-const LEAST_MAP_PX: f32 = 320.0;
-const MARGIN_PX: f32 = 48.0;
+pub(super) const LEAST_MAP_PX: f32 = 320.0;
+pub(super) const MARGIN_PX: f32 = 48.0;
 /// Paper kept free at the right of the title for the north line, pixels.
-const NORTH_PX: f32 = 60.0;
+pub(super) const NORTH_PX: f32 = 60.0;
 /// Height of the north line with its letter, pixels.
-const NORTH_HEIGHT_PX: f32 = 84.0;
+pub(super) const NORTH_HEIGHT_PX: f32 = 84.0;
 
-const TITLE: Letters = Letters { size_px: 42.0, weight_px: 1.3 };
-const WORDS: Letters = Letters { size_px: 29.0, weight_px: 0.5 };
+pub(super) const TITLE: Letters = Letters { size_px: 42.0, weight_px: 1.3 };
+pub(super) const WORDS: Letters = Letters { size_px: 29.0, weight_px: 0.5 };
 const QUANTITY: Letters = Letters { size_px: 29.0, weight_px: 0.9 };
 /// Most lines of the title and of the field line.
-const MOST_HEAD_LINES: usize = 2;
+pub(super) const MOST_HEAD_LINES: usize = 2;
 /// Most lines one caption is wrapped to.
-const MOST_CAPTION_LINES: usize = 4;
+pub(super) const MOST_CAPTION_LINES: usize = 4;
 
 /// What one picture shows. Everything it draws is given; it computes nothing that decides a rate.
 #[derive(Debug, Clone)]
@@ -219,7 +219,7 @@ fn canvas_of(picture: &MapPicture) -> Canvas {
     let foot_px = scale_px + bar.height() + quantity_px + caption_px + 34.0;
     let most_map_px = (MOST_HEIGHT_PX - map_top - foot_px).max(LEAST_MAP_PX);
     let room = Frame { left: MARGIN_PX, top: map_top, width: room_px, height: most_map_px };
-    let view = View::fit(ground::bounds_m(picture), room);
+    let view = View::fit(ground::bounds_m(picture.outline), room);
     let scale_top = view.frame.bottom() + 16.0;
     let bar_top = (view.frame.bottom() + scale_px).round();
     let quantity_top = bar_top + bar.height() + 8.0;

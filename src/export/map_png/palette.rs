@@ -33,7 +33,7 @@ impl Rgb {
     }
 
     /// This color with a share `cover` (0 to 1) of `other` laid over it.
-    pub(super) fn under(self, other: Rgb, cover: f32) -> Rgb {
+    pub(in crate::export) fn under(self, other: Rgb, cover: f32) -> Rgb {
         let mix = |below: u8, above: u8| (f32::from(below) + (f32::from(above) - f32::from(below)) * cover + 0.5) as u8;
         Rgb(mix(self.0, other.0), mix(self.1, other.1), mix(self.2, other.2))
     }

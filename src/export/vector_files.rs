@@ -1,0 +1,54 @@
+//! Every vector file of a run.
+
+use geojson::JsonObject;
+
+use super::rate_layer::rate_layer;
+use super::zone_layer::zone_layer;
+use super::{FOR_THE_CAB, OutputFile, Report, geo_json_file, pass_stem, shapefile};
+use crate::diagnostic::Diagnostic;
+use crate::field_file::ControllerFormat;
+
+/// Zones and the rates of the pass as GeoJSON, and the rates in the formats the controller takes.
+///
+/// # Errors
+/// A value a format cannot carry whole.
+pub fn vector_files(report: &Report<'_>) -> Result<Vec<OutputFile>, Vec<Diagnostic>> {
+    let mut files = Vec::new();
+    let field = &report.field_file.field;
+    if let Some(layer) = zone_layer(report) {
+        let mut about = JsonObject::new();
+        about.insert("field".to_owned(), field.name.as_str().into());
+        about.insert("order".to_owned(), "zone 1 holds least".into());
+        files.push(geo_json_file("gis/zones.geojson", layer, about));
+    }
+    let Some(pass) = &report.plan.pass else { return Ok(files) };
+    let Some(layer) = rate_layer(report, pass) else { return Ok(files) };
+    let stem = pass_stem(report, pass);
+    let mut about = JsonObject::new();
+    about.insert("field".to_owned(), field.name.as_str().into());
+    about.insert("rates".to_owned(), "pounds of product an acre, not of nutrient".into());
+    let follow = match report.own_outlines {
+        Some(_) => "classes of the need itself, 1 needs least",
+        None => "zones, 1 holds least",
+    };
+    about.insert("rates_follow".to_owned(), follow.into());
+    about.insert("kept_off".to_owned(), pass.kept_off.clone().into());
+    about.insert("total_lb".to_owned(), ((pass.total_lb() * 10.0).round() / 10.0).into());
+    if let Some(issued) = field.issued.as_deref() {
+        about.insert("issued".to_owned(), issued.into());
+    }
+    about.insert("caution".to_owned(), super::summary::CAUTION.into());
+    for format in &report.field_file.write.controller {
+        match format {
+            ControllerFormat::Shapefile => {
+                let parts = shapefile(&layer, &stem, report.field_file.write.records, field.issued.as_deref())?;
+                files.extend(parts.into_iter().map(|part| part.below(FOR_THE_CAB)));
+            }
+            ControllerFormat::GeoJson => {
+                files.push(geo_json_file(format!("{FOR_THE_CAB}/{stem}.geojson"), layer.clone(), about.clone()));
+            }
+        }
+    }
+    files.push(geo_json_file(format!("gis/{stem}.geojson"), layer, about));
+    Ok(files)
+}
