@@ -7,6 +7,7 @@ const ORDER: &[&[&str]] = &[
     &["diagnostic", "cell_grid", "chemistry", "units"],
     &["crs"],
     &["boundary"],
+    &["setback"],
     &["sheet"],
     &["samples"],
     &["columns"],
@@ -15,6 +16,7 @@ const ORDER: &[&[&str]] = &[
     &["surface"],
     &["soil_surface"],
     &["zones"],
+    &["coverage"],
     &["rates"],
     &["field_file"],
     &["start"],
@@ -25,11 +27,14 @@ const ORDER: &[&[&str]] = &[
 
 /// A crate, or a word of the standard library, and the files that may name it.
 const ONLY_IN: &[(&str, &[&str])] = &[
-    ("spade::", &["mesh/delaunay.rs"]),
+    ("spade::", &["mesh/delaunay.rs", "coverage/faces.rs"]),
     ("proj::", &["crs.rs", "crs/"]),
     ("gdal::", &["crs.rs", "crs/", "cli/"]),
     ("clap::", &["cli/args.rs", "cli/console.rs", "main.rs"]),
     ("indicatif::", &["cli/console.rs"]),
+    ("i_overlay::", &["coverage/noding.rs"]),
+    ("shapefile::", &["export/shapefile.rs", "export/mod.rs"]),
+    ("dbase::", &["export/shapefile.rs"]),
     ("calamine::", &["sheet/workbook.rs"]),
     ("quick_xml::", &["sheet/xml_tree.rs", "sheet/workbook_bounds.rs"]),
     ("encoding_rs::", &["sheet/text.rs"]),

@@ -50,6 +50,11 @@ fn run_writes_the_whole_folder_within_80_columns_of_words() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let names: Vec<String> = contents(&out).iter().map(|(path, _)| path.display().to_string()).collect();
     let expected = [
+        "for-the-cab/THREE_1_POT.cpg",
+        "for-the-cab/THREE_1_POT.dbf",
+        "for-the-cab/THREE_1_POT.prj",
+        "for-the-cab/THREE_1_POT.shp",
+        "for-the-cab/THREE_1_POT.shx",
         "gis/THREE_1_POT.geojson",
         "gis/zones.geojson",
         "maps/1-holding.png",
@@ -57,6 +62,9 @@ fn run_writes_the_whole_folder_within_80_columns_of_words() {
         "maps/3-zones.png",
         "maps/4-pass-1.png",
         "maps/5-doubt.png",
+        "maps/6-samples.png",
+        "maps/7-measured-mapped.png",
+        "maps/8-how-many-zones.png",
         "run_record.json",
         "tables/error.csv",
         "tables/rates.csv",
@@ -226,7 +234,7 @@ fn the_run_record_hashes_inputs_and_outputs_and_says_where_settings_came_from() 
         assert_eq!(input["sha256"].as_str().unwrap(), sha256(&folder("demo").join(name)), "{name:?}");
     }
     let files = record["files"].as_array().unwrap();
-    assert_eq!(files.len(), 12);
+    assert_eq!(files.len(), 20);
     for file in files {
         assert_eq!(file["sha256"].as_str().unwrap(), sha256(&out.join(file["file"].as_str().unwrap())));
     }

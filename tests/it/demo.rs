@@ -74,13 +74,13 @@ fn potash_need_of_the_demo_is_the_guide_s_for_the_zone_means() {
     // By hand, Tri-State 1995 [R2]: zone 1, K 75 ppm and CEC 6.4: level 75 + 2.5*6.4 = 91; (91-75)*(1+0.05*6.4) = 21;
     // removal 150*0.27 = 40.5; +20: 82 lb K2O. The program carries more figures than the two printed ones used here.
     let outcome = run_edited("demo", |text| text);
-    let need = &outcome.plan.needs[0];
+    let need = &outcome.plan.needs.zones[0];
     assert!((need.k2o_lb_ac - 82.0).abs() < 2.0, "{}", need.why);
     let rate = &outcome.plan.pass.as_ref().unwrap().rates[0];
     // 81.3 / 0.60 = 135.5 lb, to the nearest step of 5.
     assert_eq!(rate.product_lb_ac, 135.0);
     assert!((rate.total_lb - rate.area_ac * 135.0).abs() < 1e-9);
-    assert_eq!(outcome.plan.needs[2].k2o_lb_ac, 0.0, "the corner is more than 50 ppm above its level");
+    assert_eq!(outcome.plan.needs.zones[2].k2o_lb_ac, 0.0, "the corner is more than 50 ppm above its level");
 }
 
 #[test]
@@ -111,7 +111,7 @@ fn sodium_missing_at_one_sample_moves_no_cec() {
 fn without_the_depth_there_are_zones_and_no_rates() {
     let outcome = run_edited("demo", |text| text.replace("depth_in = [0, 7]", "depth_in = \"unknown\""));
     assert_eq!(outcome.zones.unwrap().zones().len(), 3);
-    assert!(outcome.plan.needs.is_empty() && outcome.plan.pass.is_none());
+    assert!(outcome.plan.needs.zones.is_empty() && outcome.plan.pass.is_none());
     assert!(outcome.warnings.iter().any(|warning| warning.code.name == "guide-needs-an-answer"));
 }
 
@@ -121,6 +121,6 @@ fn a_need_under_the_machine_s_least_is_left_over_and_told() {
     let plan = outcome.plan.pass.unwrap();
     let dropped = &plan.rates[1];
     assert_eq!(dropped.product_lb_ac, 0.0);
-    assert!((dropped.left_over_k2o_lb_ac - outcome.plan.needs[1].k2o_lb_ac).abs() < 1e-9);
+    assert!((dropped.left_over_k2o_lb_ac - outcome.plan.needs.zones[1].k2o_lb_ac).abs() < 1e-9);
     assert!(outcome.warnings.iter().any(|warning| warning.code.name == "left-over"));
 }

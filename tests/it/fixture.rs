@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use holdground::boundary::FieldBoundary;
 use holdground::crs::WorkCrsChoice;
+use holdground::diagnostic::Diagnostic;
 use holdground::field_file::FieldFile;
-use holdground::pipeline::{Inputs, Outcome, run};
+use holdground::pipeline::{GroundReadings, Inputs, Outcome, run};
 use holdground::samples::SampleTable;
 
 /// A folder of `fixtures/`.
@@ -41,6 +42,19 @@ pub(crate) fn run_folder(
     edit: impl Fn(String) -> String,
     to_lon_lat: impl Fn((f64, f64)) -> (f64, f64),
 ) -> Outcome {
+    run(inputs(folder, edit, to_lon_lat), &|_| {}).unwrap_or_else(|faults| panic!("{faults:#?}"))
+}
+
+/// Runs a fixture after editing its field file's text, with what zones are drawn from beside the samples.
+pub(crate) fn run_with_ground(
+    name: &str,
+    edit: impl Fn(String) -> String,
+    ground: GroundReadings,
+) -> Result<Outcome, Vec<Diagnostic>> {
+    run(Inputs { ground, ..inputs(&folder(name), edit, |place| place) }, &|_| {})
+}
+
+fn inputs(folder: &Path, edit: impl Fn(String) -> String, to_lon_lat: impl Fn((f64, f64)) -> (f64, f64)) -> Inputs {
     let read = |file: &str| std::fs::read_to_string(folder.join(file)).unwrap();
     let field_file = FieldFile::parse("field.toml", &edit(read("field.toml"))).unwrap_or_else(|f| panic!("{f:#?}"));
     let rings: Vec<Vec<(f64, f64)>> = geo_json_rings(&read(&field_file.field.outline))
@@ -50,6 +64,12 @@ pub(crate) fn run_folder(
     let boundary =
         FieldBoundary::from_rings(&rings, None, &WorkCrsChoice::Derived).unwrap_or_else(|f| panic!("{f:#?}"));
     let table = SampleTable::read_csv("lab.csv", read(&field_file.samples.file).as_bytes()).unwrap();
-    let inputs = Inputs { field_file, boundary: boundary.value, table, points: None };
-    run(inputs, &|_| {}).unwrap_or_else(|faults| panic!("{faults:#?}"))
+    Inputs {
+        field_file,
+        boundary: boundary.value,
+        table,
+        points: None,
+        keep_off: Vec::new(),
+        ground: GroundReadings::default(),
+    }
 }

@@ -1,5 +1,6 @@
-//! k-means and its indices on the 150 iris flowers, against values computed by another implementation.
+//! k-means, fuzzy c-means and their indices on the 150 iris flowers, against values computed by other implementations.
 
+use holdground::zones::fuzzy_c_means::{FuzzySettings, fuzzy_c_means, partition_coefficient, partition_entropy};
 use holdground::zones::k_means::{KMeansFit, KMeansSettings, k_means, lloyd};
 use holdground::zones::zone_count::{calinski_harabasz, silhouette_mean};
 
@@ -80,4 +81,27 @@ fn indices_have_the_known_values() {
     // Nine significant digits are known.
     let ch = calinski_harabasz(&data, N_VARS, &three.labels).unwrap();
     assert!((ch - 561.627757).abs() < 1e-6, "{ch}");
+}
+
+/// Fuzzy c-means on iris, against a published reference run: objective J, partition coefficient, partition entropy with
+/// the natural logarithm. Its standardized data have the population standard deviation, as here: with that of a sample J
+/// would be smaller by 149 / 150.
+#[test]
+fn fuzzy_c_means_has_the_known_values() {
+    if raw().is_empty() {
+        return; // said loudly where the data is read
+    }
+    let fuzzy = |data: &[f64], k, fuzziness| {
+        let start = KMeansSettings { k, n_starts: N_STARTS, seed: 1, max_iter: 1000 };
+        let fit = fuzzy_c_means(data, N_VARS, &FuzzySettings { start, fuzziness }).unwrap();
+        assert!(fit.converged);
+        fit
+    };
+    let three = fuzzy(&raw(), 3, 2.0);
+    check_close(three.objective, 60.505710629);
+    check_close(partition_coefficient(&three.shares, 3), 0.783397487);
+    check_close(partition_entropy(&three.shares, 3), 0.395491581);
+    check_close(fuzzy(&raw(), 2, 2.0).objective, 128.894897486);
+    check_close(fuzzy(&raw(), 3, 1.3).objective, 77.370776277);
+    check_close(fuzzy(&standardized(), 3, 2.0).objective, 100.420290199);
 }

@@ -4,10 +4,15 @@
 //! - `fields`: fields side by side as text, table and picture
 //! - `chemistry`, `field_file`, `samples`, `boundary`, `mesh`, `surface`: one stage each
 //! - `layouts`, `headers`: what columns of lab sheets mean; open sheets, any order, any text
-//! - `contracts`: one list of promises for every interpolator; `reference_values`, `iris`: outside figures
+//! - `contracts`, `zone_contracts`: one list of promises for every interpolator, one for every zone method
+//! - `reference_values`, `iris`: outside figures
 //! - `demo`: the invented fields against their own truth; `cli`, `messages`: the program as typed
 //! - `desk`, `start_layouts`, `start`, `start_open`: `new`, the answers, `check` and `run` on untidy sheets
+//! - `keep_off`: ground to keep off, from the files named to the run record
 //! - `side_by_side`: `fields` as typed; `damage`: a damaged sheet never moves a surviving row's numbers
+//! - `outlines`: validity of zone outlines by GEOS; `geo_json`, `shapefile`: files as other readers see them
+//! - `pictures`: whole maps of a run, kept to be looked at
+//! - `zone_chain`: from zones to files: drawn zones, surveys, the machine, keep-off ground, own need
 //! - `outside`: open data fetched by `scripts/test`, never by tests
 
 mod architecture;
@@ -25,20 +30,33 @@ mod fixture;
 mod geo_json;
 mod headers;
 mod iris;
+mod keep_off;
+mod layers;
 mod layouts;
 mod mesh;
 mod messages;
 mod open_field;
+mod outlines;
 mod outside;
+mod pictures;
 mod point_file;
 mod reference_values;
 mod samples;
+/// Random fields, shared with the coverage's own tests.
+#[path = "../../src/coverage/tests/scenario.rs"]
+mod scenario;
+mod shapefile;
 mod side_by_side;
 mod start;
 mod start_layouts;
 mod start_open;
 mod surface;
+mod zone_chain;
+mod zone_contracts;
 mod zones;
+
+// Under these names `scenario` knows them.
+use holdground::{cell_grid, coverage};
 
 /// Asserts `|actual - expected| <= tolerance`, naming both.
 #[track_caller]

@@ -1,6 +1,6 @@
-//! Open data that is not part of the repository. `scripts/outside-data` fetches it; tests never touch the network.
+//! Open data and programs that are not part of the repository. `scripts/outside-data` fetches it; tests never touch the network.
 //!
-//! Missing data fails where `CI=true` and is said loudly elsewhere.
+//! What is missing fails where `CI=true` and is said loudly elsewhere.
 
 use std::path::PathBuf;
 
@@ -17,6 +17,19 @@ pub(crate) fn path(name: &str, folder_variable: Option<&str>) -> Option<PathBuf>
         eprintln!("NOT CHECKED: outside data `{name}` is missing; scripts/test fetches what can be fetched");
     }
     found
+}
+
+/// What a program that is not part of this project prints; `None` where it is not installed.
+#[expect(clippy::print_stderr, reason = "a check that did not run must be seen")]
+pub(crate) fn printed(program: &str, arguments: &[&std::ffi::OsStr]) -> Option<String> {
+    let Ok(output) = std::process::Command::new(program).args(arguments).output() else {
+        assert!(std::env::var("CI").as_deref() != Ok("true"), "`{program}` is missing under CI");
+        eprintln!("NOT CHECKED: `{program}` is missing; scripts/test installs it");
+        return None;
+    };
+    let complaints = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success() && complaints.is_empty(), "{program}: {complaints}");
+    Some(String::from_utf8(output.stdout).expect("UTF-8"))
 }
 
 /// meuse (R package sp, GPL): easting, northing (EPSG:28992, meters) and zinc (ppm), in file order.
