@@ -103,7 +103,11 @@ impl Target {
         };
         let result = self.write_part(files).map_err(could_not_write);
         let result = result.and_then(|()| read_back::check(&self.part, files));
-        result.and_then(|()| self.move_in().map_err(could_not_write))
+        let result = result.and_then(|()| self.move_in().map_err(could_not_write));
+        if result.is_err() {
+            let _ = std::fs::remove_dir_all(&self.part);
+        }
+        result
     }
 
     fn write_part(&self, files: &[OutputFile]) -> std::io::Result<()> {
