@@ -244,7 +244,7 @@ fn pass(report: &Report<'_>) -> Value {
         "number": plan.number,
         "name": plan.pass.name,
         "product": plan.product.name,
-        "k2o_percent": plan.product.k2o_percent,
+        "content_percent": plan.product.percent.iter().map(|(supply, percent)| (supply.name().to_owned(), json!(percent))).collect::<Map<String, Value>>(),
         "rates": plan.rates.iter().map(rate).collect::<Vec<_>>(),
         "total_lb": round(plan.total_lb(), 2),
         "kept_off": plan.kept_off,

@@ -225,7 +225,7 @@ fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
     );
     if let Some(product_usd) = plan.product_usd() {
         let driven_ac = plan.rates.iter().filter(|r| r.product_lb_ac > 0.0).fold(0.0, |sum, r| sum + r.area_ac);
-        let trip = plan.pass.usd_ac.map(|usd_ac| usd_ac * driven_ac);
+        let trip = plan.pass.trip.variable_usd_ac.map(|usd_ac| usd_ac * driven_ac);
         let trip = trip
             .map_or(String::new(), |usd| format!(" and ${} for the trip over {driven_ac:.1} ac", thousands(usd, 0)));
         wrapped(text, &format!("Product ${}{trip}.", thousands(product_usd, 0)), "  ");

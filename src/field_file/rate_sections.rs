@@ -5,8 +5,10 @@ use toml_edit::Item;
 use super::Answer;
 use super::reader::{MISSING_KEY, Reader, Section, WRONG_VALUE, choice, ranged, whole, wrong};
 use crate::rates::{
-    BelowLeast, Crop, GoalYield, KNeed, Machine, MachineTravel, Pass, Product, RateSettings, tri_state_1995,
+    BelowLeast, Crop, Form, GoalYield, KNeed, Machine, MachineTravel, Pass, Placement, Product, RateLimits,
+    RateSettings, Supply, TripCost, tri_state_1995,
 };
+use crate::units::LB_PER_SHORT_TON;
 
 /// `[need]`, `[products]`, `[passes]`, `[machine]`
 pub(super) fn rates<'a>(
@@ -101,7 +103,13 @@ fn product<'a>(reader: &mut Reader<'a>, parent: &Section<'a>, short: &str, item:
     });
     let usd_short_ton = ranged(reader, &mut section, "usd_short_ton", 0.0, 5000.0);
     reader.finish(section);
-    Some(Product { short: short.to_uppercase(), name: name?, k2o_percent: k2o_percent?, usd_short_ton })
+    Some(Product {
+        short: short.to_uppercase(),
+        name: name?,
+        percent: vec![(Supply::K2o, k2o_percent?)],
+        form: Form::Dry { lb_ft3: None },
+        usd_lb: usd_short_ton.map(|usd| usd / LB_PER_SHORT_TON),
+    })
 }
 
 fn passes<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>, products: &[Product]) -> Vec<Pass> {
@@ -144,7 +152,18 @@ fn pass<'a>(reader: &mut Reader<'a>, value: &'a toml_edit::Value, path: String, 
     });
     let usd_ac = ranged(reader, &mut section, "usd_ac", 0.0, 500.0);
     reader.finish(section);
-    Some(Pass { name: name?, product: product?, usd_ac })
+    Some(Pass {
+        name: name?,
+        window: None,
+        year: 1,
+        products: vec![product?],
+        placement: Placement::Tilled,
+        reaches_in: 7.0,
+        standing_crop: false,
+        fall: false,
+        holds: None,
+        trip: TripCost { flat_usd_ac: usd_ac, variable_usd_ac: usd_ac },
+    })
 }
 
 fn machine<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (Option<Machine>, MachineTravel) {
@@ -188,12 +207,12 @@ fn machine_rates<'a>(reader: &mut Reader<'a>, section: &mut Section<'a>) -> Opti
         reader.fault(&WRONG_VALUE, line, "machine.rate_lb_ac", message, "least and step must not exceed most");
         return None;
     }
-    let machine = Machine { least_lb_ac, most_lb_ac, step_lb_ac, below_least: below_least? };
-    if !machine.has_a_rate() {
+    let limits = RateLimits { least: least_lb_ac, most: most_lb_ac, step: step_lb_ac, below_least: below_least? };
+    if !limits.has_a_rate() {
         let message =
             format!("no multiple of step {step_lb_ac} lies between least {least_lb_ac} and most {most_lb_ac} lb/ac");
         reader.fault(&WRONG_VALUE, line, "machine.rate_lb_ac", message, "choose a smaller step");
         return None;
     }
-    Some(machine)
+    Some(Machine { lb_ac: Some(limits), ..Machine::default() })
 }

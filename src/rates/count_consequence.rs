@@ -2,12 +2,12 @@
 //!
 //! Indices of how apart zones are do not tell whether a further zone is worth a border; what it does to the rates does.
 
+use super::Supply;
 use super::need::{GoalYield, KNeed};
 use super::rate_plan::RateSettings;
 use super::tri_state_1995::{self, ADDED_K2O_LB_AC};
 use crate::chemistry::Cation;
 use crate::soil_surface::Variable;
-use crate::units::LB_PER_SHORT_TON;
 use crate::zones::{Candidate, ZoneSummary};
 
 /// What a number of zones comes to, and what it changes against the next smaller number.
@@ -57,10 +57,13 @@ pub fn consequences(
     let follows = has_rates && settings.own_classes.is_none();
     let rates: Vec<Option<Vec<f64>>> =
         candidates.iter().map(|candidate| rates_of(candidate, chosen, settings).filter(|_| follows)).collect();
-    let product = settings.passes.first().and_then(|pass| settings.products.iter().find(|p| p.short == pass.product));
-    let price = product.and_then(|product| product.usd_short_ton);
-    let step_lb_ac = settings.machine.as_ref().map_or(0.0, |machine| machine.step_lb_ac);
-    let usd = |lb: f64| price.map(|price| lb / LB_PER_SHORT_TON * price);
+    let product = settings
+        .passes
+        .first()
+        .and_then(|pass| settings.products.iter().find(|p| Some(&p.short) == pass.products.first()));
+    let price = product.and_then(|product| product.usd_lb);
+    let step_lb_ac = settings.machine.and_then(|machine| machine.lb_ac).map_or(0.0, |limits| limits.step);
+    let usd = |lb: f64| price.map(|price| lb * price);
     let rate = |label: u16, rates: &[f64]| rates[usize::from(label) - 1];
     let total = |candidate: &Candidate, rates: &[f64]| {
         let cells = candidate.labels.iter().zip(treated).filter(|(label, treated)| **label > 0 && **treated);
@@ -98,8 +101,8 @@ pub fn consequences(
 /// Product rate of each zone of a candidate, lb/ac as the machine will hold it.
 fn rates_of(candidate: &Candidate, chosen: &[u16], settings: &RateSettings) -> Option<Vec<f64>> {
     let pass = settings.passes.first()?;
-    let product = settings.products.iter().find(|product| product.short == pass.product)?;
-    let machine = settings.machine.as_ref()?;
+    let product = settings.products.iter().find(|product| Some(&product.short) == pass.products.first())?;
+    let limits = settings.machine?.lb_ac?;
     let need = settings.need.as_ref()?;
     let need_of = |zone: &ZoneSummary| match need {
         KNeed::Fixed(list) => (list.len() == 1).then(|| list[0]),
@@ -112,7 +115,7 @@ fn rates_of(candidate: &Candidate, chosen: &[u16], settings: &RateSettings) -> O
             Some(tri_state_1995::recommend(k_ppm, cec, settings.crop?, goal, ADDED_K2O_LB_AC).k2o_lb_ac)
         }
     };
-    let rate = |zone: &ZoneSummary| Some(machine.rate(product.product_lb_ac(need_of(zone)?)).product_lb_ac);
+    let rate = |zone: &ZoneSummary| Some(limits.rate(product.product_lb_ac(Supply::K2o, need_of(zone)?)).rate);
     candidate.zones.iter().map(rate).collect()
 }
 
@@ -131,7 +134,9 @@ fn mean_goal(candidate: &Candidate, zone: usize, chosen: &[u16], goals: &[f64]) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rates::{BelowLeast, Crop, Machine, MachineTravel, Pass, Product};
+    use crate::rates::{
+        BelowLeast, Crop, Form, Machine, MachineTravel, Pass, Placement, Product, RateLimits, TripCost,
+    };
 
     fn zone(zone: usize, n_cells: usize, k_ppm: f64, cec: f64) -> ZoneSummary {
         let means = vec![(Variable::Amount(Cation::K), k_ppm), (Variable::Cec, cec)];
@@ -147,15 +152,25 @@ mod tests {
             products: vec![Product {
                 short: "POT".into(),
                 name: "Potash 0-0-60".into(),
-                k2o_percent: 60.0,
-                usd_short_ton: Some(400.0),
+                percent: vec![(Supply::K2o, 60.0)],
+                form: Form::Dry { lb_ft3: None },
+                usd_lb: Some(0.2),
             }],
-            passes: vec![Pass { name: "Before planting".into(), product: "POT".into(), usd_ac: None }],
+            passes: vec![Pass {
+                name: "Before planting".into(),
+                window: None,
+                year: 1,
+                products: vec!["POT".into()],
+                placement: Placement::Tilled,
+                reaches_in: 7.0,
+                standing_crop: false,
+                fall: false,
+                holds: None,
+                trip: TripCost::default(),
+            }],
             machine: Some(Machine {
-                least_lb_ac: 50.0,
-                most_lb_ac: 400.0,
-                step_lb_ac: 5.0,
-                below_least: BelowLeast::Zero,
+                lb_ac: Some(RateLimits { least: 50.0, most: 400.0, step: 5.0, below_least: BelowLeast::Zero }),
+                ..Machine::default()
             }),
             travel: MachineTravel::default(),
         }

@@ -1,4 +1,6 @@
-//! What the machine can spread: least, most, step; and how it covers the ground.
+//! What the machine can spread and carry: least, most, step; and how it covers the ground.
+
+use super::RateUnit;
 
 /// What happens to a rate under the least the machine can hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,17 +21,47 @@ impl BelowLeast {
     }
 }
 
-/// Rates a machine can hold, pounds of product an acre.
+/// Rates a machine can hold, in one rate unit, of product.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Machine {
+pub struct RateLimits {
     /// Least rate above 0.
-    pub least_lb_ac: f64,
+    pub least: f64,
     /// Most.
-    pub most_lb_ac: f64,
+    pub most: f64,
     /// Rates are whole multiples of this.
-    pub step_lb_ac: f64,
+    pub step: f64,
     /// What happens under the least.
     pub below_least: BelowLeast,
+}
+
+/// What the machine can hold and carry. `None` is not stated.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Machine {
+    /// Rates of dry products, lb/ac.
+    pub lb_ac: Option<RateLimits>,
+    /// Rates of lime, short tons/ac.
+    pub short_ton_ac: Option<RateLimits>,
+    /// Rates of liquids, gal/ac.
+    pub gal_ac: Option<RateLimits>,
+    /// Products it can meter in one trip.
+    pub n_bins: Option<usize>,
+    /// Most it can put out, lb/min of product.
+    pub flow_lb_min: Option<f64>,
+    /// Most it carries of dry products, lb.
+    pub load_lb: Option<f64>,
+    /// Most it carries of liquids, gal.
+    pub load_gal: Option<f64>,
+}
+
+impl Machine {
+    /// Limits for rates of a unit; `None` = not stated, no rate file of such a product.
+    pub fn limits(&self, unit: RateUnit) -> Option<&RateLimits> {
+        match unit {
+            RateUnit::LbAc => self.lb_ac.as_ref(),
+            RateUnit::ShortTonAc => self.short_ton_ac.as_ref(),
+            RateUnit::GalAc => self.gal_ac.as_ref(),
+        }
+    }
 }
 
 /// Feet a second of one mile an hour: 5280 / 3600.
@@ -56,45 +88,45 @@ impl MachineTravel {
 /// A rate as the machine will hold it, and what it changed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MachineRate {
-    /// Pounds of product an acre.
-    pub product_lb_ac: f64,
-    /// Pounds of product an acre that the most keeps back, or that is dropped under the least.
-    pub left_over_lb_ac: f64,
+    /// Product an acre, in the rate unit.
+    pub rate: f64,
+    /// Product an acre that the most keeps back, or that is dropped under the least.
+    pub left_over: f64,
 }
 
-impl Machine {
+impl RateLimits {
     /// Rounds a wanted rate once: to the nearest step (halves up), then least and most.
     ///
     /// # Guarantees
-    /// Never negative, never above the most; 0 stays 0; never falls as `wanted_lb_ac` grows; above 0 never under the
+    /// Never negative, never above the most; 0 stays 0; never falls as `wanted` grows; above 0 never under the
     /// least. What is not spread is left over.
     ///
     /// # Panics
-    /// If the machine has no rate ([`Machine::has_a_rate`]); the field file's reader refuses such a machine.
-    pub fn rate(&self, wanted_lb_ac: f64) -> MachineRate {
-        if wanted_lb_ac <= 0.0 {
-            return MachineRate { product_lb_ac: 0.0, left_over_lb_ac: 0.0 };
+    /// If the machine has no rate ([`RateLimits::has_a_rate`]); the field file's reader refuses such a machine.
+    pub fn rate(&self, wanted: f64) -> MachineRate {
+        if wanted <= 0.0 {
+            return MachineRate { rate: 0.0, left_over: 0.0 };
         }
-        let (least, most) = (self.least_step_lb_ac(), self.most_step_lb_ac());
-        if wanted_lb_ac < self.least_lb_ac && self.below_least == BelowLeast::Zero {
-            return MachineRate { product_lb_ac: 0.0, left_over_lb_ac: wanted_lb_ac };
+        let (least, most) = (self.least_step(), self.most_step());
+        if wanted < self.least && self.below_least == BelowLeast::Zero {
+            return MachineRate { rate: 0.0, left_over: wanted };
         }
-        let stepped = (wanted_lb_ac / self.step_lb_ac + 0.5).floor() * self.step_lb_ac;
-        let left_over_lb_ac = if stepped > most { wanted_lb_ac - most } else { 0.0 };
-        MachineRate { product_lb_ac: stepped.clamp(least, most), left_over_lb_ac }
+        let stepped = (wanted / self.step + 0.5).floor() * self.step;
+        let left_over = if stepped > most { wanted - most } else { 0.0 };
+        MachineRate { rate: stepped.clamp(least, most), left_over }
     }
 
     /// Whether a step lies between least and most; else the machine has no rate at all.
     pub fn has_a_rate(&self) -> bool {
-        self.least_step_lb_ac() <= self.most_step_lb_ac()
+        self.least_step() <= self.most_step()
     }
 
-    fn least_step_lb_ac(&self) -> f64 {
-        (self.least_lb_ac / self.step_lb_ac - 1e-9).ceil() * self.step_lb_ac
+    fn least_step(&self) -> f64 {
+        (self.least / self.step - 1e-9).ceil() * self.step
     }
 
-    fn most_step_lb_ac(&self) -> f64 {
-        (self.most_lb_ac / self.step_lb_ac + 1e-9).floor() * self.step_lb_ac
+    fn most_step(&self) -> f64 {
+        (self.most / self.step + 1e-9).floor() * self.step
     }
 }
 
@@ -103,20 +135,19 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    const MACHINE: Machine =
-        Machine { least_lb_ac: 50.0, most_lb_ac: 400.0, step_lb_ac: 5.0, below_least: BelowLeast::Zero };
+    const LIMITS: RateLimits = RateLimits { least: 50.0, most: 400.0, step: 5.0, below_least: BelowLeast::Zero };
 
     #[test]
     fn rates_keep_to_step_least_and_most() {
-        assert_eq!(MACHINE.rate(147.4).product_lb_ac, 145.0);
-        assert_eq!(MACHINE.rate(147.5).product_lb_ac, 150.0);
-        assert_eq!(MACHINE.rate(47.0), MachineRate { product_lb_ac: 0.0, left_over_lb_ac: 47.0 });
+        assert_eq!(LIMITS.rate(147.4).rate, 145.0);
+        assert_eq!(LIMITS.rate(147.5).rate, 150.0);
+        assert_eq!(LIMITS.rate(47.0), MachineRate { rate: 0.0, left_over: 47.0 });
         // 52 is above the least of 50: the nearest step of 7, 49, is under it, so the first step above is taken.
-        assert_eq!(Machine { step_lb_ac: 7.0, ..MACHINE }.rate(52.0).product_lb_ac, 56.0);
-        assert!(!Machine { least_lb_ac: 52.0, most_lb_ac: 54.0, ..MACHINE }.has_a_rate());
-        assert_eq!(Machine { below_least: BelowLeast::Least, ..MACHINE }.rate(3.0).product_lb_ac, 50.0);
-        assert_eq!(MACHINE.rate(512.0), MachineRate { product_lb_ac: 400.0, left_over_lb_ac: 112.0 });
-        assert_eq!(MACHINE.rate(-3.0).product_lb_ac, 0.0);
+        assert_eq!(RateLimits { step: 7.0, ..LIMITS }.rate(52.0).rate, 56.0);
+        assert!(!RateLimits { least: 52.0, most: 54.0, ..LIMITS }.has_a_rate());
+        assert_eq!(RateLimits { below_least: BelowLeast::Least, ..LIMITS }.rate(3.0).rate, 50.0);
+        assert_eq!(LIMITS.rate(512.0), MachineRate { rate: 400.0, left_over: 112.0 });
+        assert_eq!(LIMITS.rate(-3.0).rate, 0.0);
     }
 
     /// 15 mph is 22 ft/s, for 5 s; figures of spinner spreaders, UGA (2024) [R] for 3 to 5 s, distances [A].
@@ -133,17 +164,17 @@ mod tests {
         #[test]
         fn a_rate_never_falls_as_the_need_grows(
             a in 0.0..600.0_f64, more in 0.0..100.0_f64, to_least in any::<bool>(),
-            least_lb_ac in 0.0..200.0_f64, span in 0.0..300.0_f64, step_lb_ac in 1.0..30.0_f64,
+            least in 0.0..200.0_f64, span in 0.0..300.0_f64, step in 1.0..30.0_f64,
         ) {
             let below_least = if to_least { BelowLeast::Least } else { BelowLeast::Zero };
-            let machine = Machine { least_lb_ac, most_lb_ac: least_lb_ac + span, step_lb_ac, below_least };
-            prop_assume!(machine.has_a_rate());
-            let (low, high) = (machine.rate(a), machine.rate(a + more));
-            prop_assert!(low.product_lb_ac <= high.product_lb_ac);
+            let limits = RateLimits { least, most: least + span, step, below_least };
+            prop_assume!(limits.has_a_rate());
+            let (low, high) = (limits.rate(a), limits.rate(a + more));
+            prop_assert!(low.rate <= high.rate);
             for rate in [low, high] {
-                let is_rate = (least_lb_ac - 1e-6..=machine.most_lb_ac + 1e-6).contains(&rate.product_lb_ac);
-                prop_assert!(rate.product_lb_ac == 0.0 || is_rate);
-                prop_assert!(rate.left_over_lb_ac >= 0.0);
+                let is_rate = (least - 1e-6..=limits.most + 1e-6).contains(&rate.rate);
+                prop_assert!(rate.rate == 0.0 || is_rate);
+                prop_assert!(rate.left_over >= 0.0);
             }
         }
     }

@@ -1,9 +1,11 @@
 //! [`RatePlan`]: product and rate of each zone, each with its reason.
 
 use super::Crop;
-use super::machine::{Machine, MachineTravel};
+use super::Supply;
+use super::machine::{Machine, MachineTravel, RateLimits};
 use super::need::{GoalYield, KNeed, Needs, ZoneNeed};
-use super::product::{Pass, Product};
+use super::pass::Pass;
+use super::product::Product;
 use crate::coverage::{Ground, NOTHING_LEFT_TO_TREAT, ZoneGround, ZoneOutlines};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::units::M2_PER_ACRE;
@@ -97,7 +99,7 @@ impl PassPlan {
 
     /// Cost of product, USD; `None` when the price is unknown.
     pub fn product_usd(&self) -> Option<f64> {
-        self.product.usd_short_ton.map(|price| self.total_lb() / crate::units::LB_PER_SHORT_TON * price)
+        self.product.usd_lb.map(|price| self.total_lb() * price)
     }
 }
 
@@ -116,10 +118,13 @@ pub fn plan(
     field_file: &str,
 ) -> Result<(Option<PassPlan>, Vec<Diagnostic>), Box<Diagnostic>> {
     let mut found = Vec::new();
-    let (Some(pass), Some(machine)) = (settings.passes.first(), &settings.machine) else { return Ok((None, found)) };
-    let product = settings.products.iter().find(|product| product.short == pass.product);
+    let (Some(pass), Some(machine)) = (settings.passes.first(), settings.machine.and_then(|machine| machine.lb_ac))
+    else {
+        return Ok((None, found));
+    };
+    let product = settings.products.iter().find(|product| Some(&product.short) == pass.products.first());
     let Some(product) = product.filter(|_| !needs.is_empty()) else { return Ok((None, found)) };
-    let plan = pass_plan(needs, pass, product, machine, (outlines, ground), &mut found)
+    let plan = pass_plan(needs, pass, product, &machine, (outlines, ground), &mut found)
         .map_err(|fault| Box::new(fault.at(Place::File(field_file.to_owned()))))?;
     Ok((Some(plan), found))
 }
@@ -128,7 +133,7 @@ fn pass_plan(
     needs: &[ZoneNeed],
     pass: &Pass,
     product: &Product,
-    machine: &Machine,
+    machine: &RateLimits,
     (outlines, ground): (&ZoneOutlines, &str),
     found: &mut Vec<Diagnostic>,
 ) -> Result<PassPlan, Box<Diagnostic>> {
@@ -163,28 +168,28 @@ fn zone_rate(
     need: &ZoneNeed,
     (ground, [area_ac, kept_off_ac]): (&str, [f64; 2]),
     product: &Product,
-    machine: &Machine,
+    machine: &RateLimits,
     found: &mut Vec<Diagnostic>,
 ) -> ZoneRate {
-    let wanted_lb_ac = product.product_lb_ac(need.k2o_lb_ac);
+    let wanted_lb_ac = product.product_lb_ac(Supply::K2o, need.k2o_lb_ac);
     let rate = machine.rate(wanted_lb_ac);
-    let left_over_k2o_lb_ac = product.k2o_lb_ac(rate.left_over_lb_ac);
+    let left_over_k2o_lb_ac = product.supply_lb_ac(Supply::K2o, rate.left_over);
     let mut why = need.why.clone();
-    if wanted_lb_ac > 0.0 && rate.product_lb_ac == 0.0 {
-        let least = machine.least_lb_ac;
+    if wanted_lb_ac > 0.0 && rate.rate == 0.0 {
+        let least = machine.least;
         why += &format!("; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {least:.0}: none");
         let message = format!(
             "{ground} {} needs {wanted_lb_ac:.0} lb/ac of {}, under the machine's least of {least:.0}: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
             need.zone, product.name
         );
         found.push(at_ground(Diagnostic::warning(&LEFT_OVER, message), ground, need.zone));
-    } else if rate.product_lb_ac > wanted_lb_ac + machine.step_lb_ac {
-        why += &format!("; raised to the machine's least of {:.0}", machine.least_lb_ac);
-    } else if rate.left_over_lb_ac > 0.0 {
+    } else if rate.rate > wanted_lb_ac + machine.step {
+        why += &format!("; raised to the machine's least of {:.0}", machine.least);
+    } else if rate.left_over > 0.0 {
         why += &format!("; the machine's most keeps back {left_over_k2o_lb_ac:.0} lb K2O");
         let message = format!(
             "{ground} {} needs {wanted_lb_ac:.0} lb/ac of {}, the machine spreads {:.0} at most: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
-            need.zone, product.name, machine.most_lb_ac
+            need.zone, product.name, machine.most
         );
         found.push(at_ground(Diagnostic::warning(&LEFT_OVER, message), ground, need.zone));
     }
@@ -192,11 +197,11 @@ fn zone_rate(
         zone: need.zone,
         area_ac,
         kept_off_ac,
-        product_lb_ac: rate.product_lb_ac,
+        product_lb_ac: rate.rate,
         wanted_lb_ac,
-        k2o_lb_ac: product.k2o_lb_ac(rate.product_lb_ac),
+        k2o_lb_ac: product.supply_lb_ac(Supply::K2o, rate.rate),
         left_over_k2o_lb_ac,
-        total_lb: rate.product_lb_ac * area_ac,
+        total_lb: rate.rate * area_ac,
         why,
     }
 }
