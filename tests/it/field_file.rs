@@ -105,7 +105,9 @@ fn what_is_written_for_the_cab_has_defaults_that_are_shown() {
     let both = stated("[write]\ncontroller = [\"geojson\", \"shapefile\"]\nrecords = \"patches\"\n");
     assert_eq!(both.controller, [ControllerFormat::GeoJson, ControllerFormat::Shapefile]);
     assert_eq!(both.records, ShapefileRecords::Patches);
-    assert_eq!(stated("[write]\ncontroller = []\n").controller, []);
+    let none = FieldFile::parse("field.toml", &format!("{without}[write]\ncontroller = []\n")).unwrap_err();
+    assert_eq!(none.len(), 1);
+    assert!(none[0].message.contains("names no format"), "{}", none[0].message);
 }
 
 #[test]

@@ -198,7 +198,8 @@ fn fitted_labels_are_summed_up_and_numbered_anew() {
         }
         // A number of zones of which one has no ground left is not suggested; here that is each of them.
         assert_eq!(fitted.verdict().suggested, 1, "{name}");
-        assert!(drawn.verdict().suggested > 1, "{name}");
+        // A hollow that has nothing to do with the soil is not worth zones, whatever is fitted.
+        assert_eq!(drawn.verdict().suggested > 1, name != "covariate alone", "{name}");
         // A fit that takes all cells their zone takes none.
         let mut none = |_: usize, labels: &[u16]| vec![0; labels.len()];
         let kept = ZoneMap::draw(surfaces(), &inputs, &settings, &mut none).unwrap().value;
