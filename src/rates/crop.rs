@@ -1,6 +1,6 @@
-//! Crops and what a bushel of them takes off the field.
+//! Crops that guides know, and the unit their yield is counted in.
 
-/// A crop the first potassium guide knows.
+/// A crop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Crop {
     /// Corn for grain.
@@ -9,36 +9,34 @@ pub enum Crop {
     Soybean,
     /// Wheat.
     Wheat,
+    /// Alfalfa for hay.
+    Alfalfa,
 }
 
 impl Crop {
     /// All crops.
-    pub const ALL: [Crop; 3] = [Crop::Corn, Crop::Soybean, Crop::Wheat];
+    pub const ALL: [Crop; 4] = [Crop::Corn, Crop::Soybean, Crop::Wheat, Crop::Alfalfa];
 
-    /// Name in the field file and in sentences.
+    /// Name in the field file, in guides and in sentences.
     pub fn name(self) -> &'static str {
         match self {
             Crop::Corn => "corn",
             Crop::Soybean => "soybean",
             Crop::Wheat => "wheat",
+            Crop::Alfalfa => "alfalfa",
         }
     }
 
-    /// Reads a name of the field file.
+    /// Reads a name of the field file or of a guide.
     pub fn parse(text: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|crop| crop.name() == text)
     }
 
-    /// K2O removed with a bushel, lb.
-    ///
-    /// # Source
-    /// Tri-State 1995 coefficients: corn and soybean by Michigan State Univ. (Silva) totals, 150 bu corn 41 lb and
-    /// 40 bu soybean 56 lb K2O \[R2\]; wheat from memory \[M\].
-    pub fn k2o_removed_lb_bu(self) -> f64 {
+    /// Unit of its yield an acre: `bu`, or `short ton`.
+    pub fn yield_unit(self) -> &'static str {
         match self {
-            Crop::Corn => 0.27,
-            Crop::Soybean => 1.40,
-            Crop::Wheat => 0.37,
+            Crop::Corn | Crop::Soybean | Crop::Wheat => "bu",
+            Crop::Alfalfa => "short ton",
         }
     }
 }
