@@ -24,11 +24,6 @@ pub struct HoldSettings {
 impl HoldSettings {
     /// Class of ground by its CEC, by the edges stated.
     pub fn class(&self, cec_meq_100g: f64) -> HoldingClass {
-        let [little, some] = self.edges_meq_100g;
-        match cec_meq_100g {
-            cec if cec <= little => HoldingClass::Little,
-            cec if cec <= some => HoldingClass::Some,
-            _ => HoldingClass::Much,
-        }
+        HoldingClass::by_edges(cec_meq_100g, self.edges_meq_100g)
     }
 }

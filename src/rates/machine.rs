@@ -1,6 +1,16 @@
 //! What the machine can spread and carry: least, most, step; and how it covers the ground.
 
-use super::RateUnit;
+use super::{Pass, RateUnit};
+use crate::diagnostic::{Code, Diagnostic};
+
+/// A pass brings more products than the machine has bins.
+pub static MORE_PRODUCTS_THAN_BINS: Code = Code {
+    name: "more-products-than-bins",
+    checks: "that no pass spreads more dry products than the machine has bins",
+    why: "what has no bin is not spread in that pass, whatever the file says",
+    example: "a pass with phosphate, potash and urea, and `bins = 2`",
+    mend: "make two passes of it, list fewer products, or write the bins of the machine that drives it",
+};
 
 /// What happens to a rate under the least the machine can hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,6 +27,26 @@ impl BelowLeast {
         match self {
             BelowLeast::Zero => "zero",
             BelowLeast::Least => "least",
+        }
+    }
+}
+
+/// What a rate file orders while the receiver has no position: the user's choice, because both can hurt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LostPosition {
+    /// Nothing: the machine stops spreading.
+    #[default]
+    Zero,
+    /// The mean rate of the field: it goes on spreading.
+    Mean,
+}
+
+impl LostPosition {
+    /// Name in the field file.
+    pub fn name(self) -> &'static str {
+        match self {
+            LostPosition::Zero => "zero",
+            LostPosition::Mean => "mean",
         }
     }
 }
@@ -51,6 +81,8 @@ pub struct Machine {
     pub load_lb: Option<f64>,
     /// Most it carries of liquids, gal.
     pub load_gal: Option<f64>,
+    /// What is ordered while the receiver has no position.
+    pub lost_position: LostPosition,
 }
 
 impl Machine {
@@ -64,6 +96,30 @@ impl Machine {
     }
 }
 
+/// A multiple of a step without the last digits its product with the step leaves: 93 steps of 0.01 are 0.93.
+fn without_dust(rate: f64) -> f64 {
+    (rate * 1e9).round() / 1e9
+}
+
+/// Why a pass cannot be driven with the machine's bins: `spread` are the dry products it brings anywhere on the field.
+/// `None` where they fit or the bins are not stated.
+pub fn bin_fault(pass: &Pass, spread: &[&str], machine: &Machine) -> Option<Diagnostic> {
+    let n_bins = machine.n_bins.filter(|n_bins| spread.len() > *n_bins)?;
+    let message = format!(
+        "pass `{}` spreads {} dry products ({}), the machine has {n_bins} {}",
+        pass.name,
+        spread.len(),
+        spread.join(", "),
+        if n_bins == 1 { "bin" } else { "bins" },
+    );
+    Some(
+        Diagnostic::error(&MORE_PRODUCTS_THAN_BINS, message).with_help("make two passes of it, or list fewer products"),
+    )
+}
+
+/// Feet of width times miles an hour that cover an acre a minute: 43,560 ft2 * 60 min / 5,280 ft. Test: 495.
+const FT_MPH_PER_ACRE_MINUTE: f64 = 43_560.0 * 60.0 / 5_280.0;
+
 /// Feet a second of one mile an hour: 5280 / 3600.
 const FT_S_PER_MPH: f64 = 5280.0 / 3600.0;
 
@@ -74,14 +130,32 @@ pub struct MachineTravel {
     pub swath_ft: Option<f64>,
     /// Working speed, miles an hour.
     pub speed_mph: Option<f64>,
-    /// Time from one rate to the next, seconds.
+    /// Time to 95 % of a new rate, seconds.
     pub change_s: Option<f64>,
+    /// Time before a new order moves anything, seconds.
+    pub delay_s: Option<f64>,
+    /// How far ahead in time the controller reads its order, seconds; not stated, it stays with the controller.
+    pub look_ahead_s: Option<f64>,
+    /// Direction of the swaths, degrees clockwise from the north of the work plane.
+    pub heading_deg: Option<f64>,
 }
 
 impl MachineTravel {
     /// Distance covered while the rate changes, feet: speed times time.
     pub fn change_distance_ft(&self) -> Option<f64> {
         Some(self.speed_mph? * FT_S_PER_MPH * self.change_s?)
+    }
+
+    /// Product put out at a rate, lb/min: `rate * width_ft * mph / 495`. `None` without width and speed.
+    ///
+    /// Check: 300 lb/ac over 70 ft at 15 mph are 636 lb/min (agronomy check 80, \[A\]).
+    pub fn flow_lb_min(&self, product_lb_ac: f64) -> Option<f64> {
+        Some(product_lb_ac * self.swath_ft? * self.speed_mph? / FT_MPH_PER_ACRE_MINUTE)
+    }
+
+    /// Highest rate that a flow keeps up with at the working speed, lb of product/ac; `None` without width and speed.
+    pub fn most_lb_ac_at(&self, flow_lb_min: f64) -> Option<f64> {
+        Some(flow_lb_min * FT_MPH_PER_ACRE_MINUTE / (self.swath_ft? * self.speed_mph?))
     }
 }
 
@@ -104,16 +178,28 @@ impl RateLimits {
     /// # Panics
     /// If the machine has no rate ([`RateLimits::has_a_rate`]); the field file's reader refuses such a machine.
     pub fn rate(&self, wanted: f64) -> MachineRate {
+        self.rate_within(wanted, f64::INFINITY)
+    }
+
+    /// As [`RateLimits::rate`], under a cap of the pass as well: rounded down where the nearest step would break it, and
+    /// 0 where no rate of the machine keeps to it.
+    pub fn rate_within(&self, wanted: f64, cap: f64) -> MachineRate {
         if wanted <= 0.0 {
             return MachineRate { rate: 0.0, left_over: 0.0 };
         }
-        let (least, most) = (self.least_step(), self.most_step());
-        if wanted < self.least && self.below_least == BelowLeast::Zero {
+        let (least, most) = (self.least_step(), self.most_step_within(cap));
+        if (wanted < self.least && self.below_least == BelowLeast::Zero) || most < least {
             return MachineRate { rate: 0.0, left_over: wanted };
         }
         let stepped = (wanted / self.step + 0.5).floor() * self.step;
-        let left_over = if stepped > most { wanted - most } else { 0.0 };
-        MachineRate { rate: stepped.clamp(least, most), left_over }
+        let left_over = if stepped > most { (wanted - most).max(0.0) } else { 0.0 };
+        MachineRate { rate: without_dust(stepped.clamp(least, most)), left_over }
+    }
+
+    /// Highest rate on the machine's steps that keeps to its most and to a cap; 0 where it is under the machine's least.
+    pub fn most_rate(&self, cap: f64) -> f64 {
+        let most = self.most_step_within(cap);
+        if most < self.least_step() { 0.0 } else { without_dust(most) }
     }
 
     /// Whether a step lies between least and most; else the machine has no rate at all.
@@ -126,7 +212,11 @@ impl RateLimits {
     }
 
     fn most_step(&self) -> f64 {
-        (self.most / self.step + 1e-9).floor() * self.step
+        self.most_step_within(f64::INFINITY)
+    }
+
+    fn most_step_within(&self, cap: f64) -> f64 {
+        (self.most.min(cap) / self.step + 1e-9).floor() * self.step
     }
 }
 
@@ -154,10 +244,57 @@ mod tests {
     #[test]
     fn the_distance_of_a_change_is_speed_times_time() {
         for (speed_mph, change_s, distance_ft) in [(15.0, 5.0, 110.0), (10.0, 3.0, 44.0), (20.0, 5.0, 146.666_667)] {
-            let travel = MachineTravel { speed_mph: Some(speed_mph), change_s: Some(change_s), swath_ft: None };
+            let travel =
+                MachineTravel { speed_mph: Some(speed_mph), change_s: Some(change_s), ..MachineTravel::default() };
             assert!((travel.change_distance_ft().unwrap() - distance_ft).abs() < 1e-6);
         }
         assert_eq!(MachineTravel { speed_mph: Some(15.0), ..MachineTravel::default() }.change_distance_ft(), None);
+    }
+
+    #[test]
+    fn a_cap_is_rounded_down_to_and_never_broken() {
+        let by_one = RateLimits { step: 1.0, ..LIMITS };
+        // 96.07 lb K2O as 0-0-60 are 160.1 lb.
+        assert_eq!(by_one.rate_within(183.3, 160.1).rate, 160.0);
+        assert_eq!(LIMITS.rate_within(158.0, 159.0).rate, 155.0);
+        assert_eq!(LIMITS.rate_within(158.0, 47.0), MachineRate { rate: 0.0, left_over: 158.0 });
+        assert_eq!(LIMITS.most_rate(47.0), 0.0);
+        assert_eq!(LIMITS.most_rate(163.0), 160.0);
+        let to_least = RateLimits { below_least: BelowLeast::Least, ..LIMITS };
+        assert_eq!(to_least.rate_within(10.0, 60.0).rate, 50.0);
+        assert_eq!(to_least.rate_within(10.0, 40.0).rate, 0.0);
+    }
+
+    #[test]
+    fn row_80_flow() {
+        // agronomy check 80 [A]: 300 lb/ac, 70 ft, 15 mph: 636 lb/min. The divisor is 43,560 * 60 / 5,280 = 495.
+        assert_eq!(FT_MPH_PER_ACRE_MINUTE, 495.0);
+        let travel = MachineTravel { swath_ft: Some(70.0), speed_mph: Some(15.0), ..MachineTravel::default() };
+        let flow_lb_min = travel.flow_lb_min(300.0).unwrap();
+        assert!((flow_lb_min - 636.0).abs() < 1.0);
+        assert!((travel.most_lb_ac_at(flow_lb_min).unwrap() - 300.0).abs() < 1e-9);
+        assert_eq!(MachineTravel { swath_ft: None, ..travel }.flow_lb_min(300.0), None);
+    }
+
+    #[test]
+    fn products_beyond_the_bins_are_a_fault() {
+        let pass = Pass {
+            name: "Before corn".into(),
+            window: None,
+            year: 1,
+            products: vec![],
+            placement: crate::rates::Placement::Tilled,
+            reaches_in: 7.0,
+            standing_crop: false,
+            fall: false,
+            holds: None,
+            trip: crate::rates::TripCost::default(),
+        };
+        let two_bins = Machine { n_bins: Some(2), ..Machine::default() };
+        let fault = bin_fault(&pass, &["MAP", "POT", "UREA"], &two_bins).unwrap();
+        assert_eq!(fault.message, "pass `Before corn` spreads 3 dry products (MAP, POT, UREA), the machine has 2 bins");
+        assert!(bin_fault(&pass, &["MAP", "POT"], &two_bins).is_none());
+        assert!(bin_fault(&pass, &["MAP", "POT", "UREA"], &Machine::default()).is_none());
     }
 
     proptest! {

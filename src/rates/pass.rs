@@ -87,4 +87,18 @@ impl Pass {
             (false, false) => NitrogenStage::Planting,
         }
     }
+
+    /// Whether it is driven on ground of a class; `None` where that hangs on a class that is not known.
+    pub fn is_open_to(&self, class: Option<HoldingClass>) -> Option<bool> {
+        match &self.holds {
+            None => Some(true),
+            Some(holds) => class.map(|class| holds.contains(&class)),
+        }
+    }
+
+    /// The classes it is for, in words: "ground that holds little"; `None` = all ground.
+    pub fn ground_words(&self) -> Option<String> {
+        let words: Vec<&str> = self.holds.as_ref()?.iter().map(|class| class.words()).collect();
+        Some(format!("ground that {}", words.join(" or ")))
+    }
 }
