@@ -24,7 +24,11 @@ impl HoldingClass {
 
     /// Class of a CEC in meq/100 g.
     pub fn of(cec_meq_100g: f64) -> Self {
-        let [little, some] = Self::EDGES_MEQ_100G;
+        Self::by_edges(cec_meq_100g, Self::EDGES_MEQ_100G)
+    }
+
+    /// Class of a CEC by other edges: up to which ground holds little, and up to which it holds some, meq/100 g.
+    pub fn by_edges(cec_meq_100g: f64, [little, some]: [f64; 2]) -> Self {
         match cec_meq_100g {
             cec if cec <= little => HoldingClass::Little,
             cec if cec <= some => HoldingClass::Some,

@@ -26,7 +26,7 @@ pub use group::{Group, LEAST_OF_MEDIAN, Standing};
 pub use holding_class::HoldingClass;
 pub use programme::UnlikeGround;
 pub use side_by_side::{Field, SideBySide, side_by_side};
-pub use wording::{CA_MG_PERCENT, K_PERCENT};
+pub use wording::{CA_MG_PERCENT, CA_PERCENT, K_PERCENT, MG_PERCENT, NO_ROOM_PERCENT};
 
 #[cfg(test)]
 mod tests;

@@ -4,18 +4,18 @@ use super::applications::{GotMore, Lower};
 use super::field_test::Part;
 use super::group::LEAST_OF_MEDIAN;
 use super::{CecKind, Field, Ground, HoldingClass, SideBySide, Standing};
-use crate::chemistry::Cation;
+use crate::chemistry::{Cation, SHARE_EVIDENCE};
 
 /// Shares of common practice, no source: K 3 to 6 %, Ca 68 % + Mg 12 % = 80 % on silt loam and clay.
 pub const K_PERCENT: [f64; 2] = [3.0, 6.0];
 /// Calcium of common practice, percent; no source.
-const CA_PERCENT: f64 = 68.0;
+pub const CA_PERCENT: f64 = 68.0;
 /// Magnesium of common practice, percent; no source.
-const MG_PERCENT: f64 = 12.0;
+pub const MG_PERCENT: f64 = 12.0;
 /// Calcium and magnesium together, percent; common practice on silt loam and clay, no source.
 pub const CA_MG_PERCENT: f64 = CA_PERCENT + MG_PERCENT;
 /// Bases that come to this leave no room for acidity, where the sheet does not print it, percent: closure of 100 +- 3.
-const NO_ROOM_PERCENT: f64 = 97.0;
+pub const NO_ROOM_PERCENT: f64 = 97.0;
 /// Most fields named in one sentence.
 const MOST_NAMES: usize = 6;
 
@@ -250,22 +250,15 @@ pub(super) fn look(result: &SideBySide) -> Vec<String> {
 }
 
 /// What is known about shares as a goal.
-///
-/// # Source
-/// McLean, Hartwig, Eckert and Triplett 1983, Agron. J. 75:635-639 \[R\]; Kopittke and Menzies 2007, SSSAJ 71:259-265
-/// \[R abstract\].
 pub(super) fn evidence(result: &SideBySide) -> Vec<String> {
     let shows_shares = result.fields.iter().any(|field| Part::ALL.iter().any(|part| field.test.share(*part).is_some()));
     if !shows_shares {
         return Vec::new();
     }
-    vec![
-        "Shares of Ca, Mg and K describe the ground; as targets they are contested.".to_owned(),
-        "A six-year field trial (McLean et al. 1983) had its five best and its five worst yields at largely the same ratios, \
-         and a 2007 review (Kopittke and Menzies) found no support for ratios as a goal."
-            .to_owned(),
-        "Rates should come from sufficiency levels and the lime requirement. No rate is given here.".to_owned(),
-    ]
+    let mut text = vec!["Shares of Ca, Mg and K describe the ground; as targets they are contested.".to_owned()];
+    text.extend(SHARE_EVIDENCE.map(str::to_owned));
+    text.push("Rates should come from sufficiency levels and the lime requirement. No rate is given here.".to_owned());
+    text
 }
 
 fn with_base(result: &SideBySide, cation: Cation) -> impl Iterator<Item = (&Field, f64)> {

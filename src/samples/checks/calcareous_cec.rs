@@ -20,9 +20,9 @@ is over-estimated there (K-State research reports vol. 7 [R]; ammonium acetate o
 pub const CALCAREOUS_ABOVE_PH: f64 = 7.3;
 
 /// Above this share of carbonate, percent. Source: Commun. Soil Sci. Plant Anal. 1998, ammonium acetate \[R abstract\].
-const MOST_FREE_LIME_PERCENT: f64 = 0.5;
-/// An excess-lime rating of medium, on the scale 0 none to 3 high.
-const RATED_MEDIUM: f64 = 2.0;
+pub const MOST_FREE_LIME_PERCENT: f64 = 0.5;
+/// Above this excess-lime rating, on the scale 0 none, 1 low, 2 medium, 3 high: medium counts.
+pub const MOST_LIME_RATING: f64 = 1.5;
 
 /// A warning for each row, whatever the extract; alike for all rows of a cause so that they fold.
 pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
@@ -37,7 +37,7 @@ pub(super) fn check(input: &CheckInput<'_>) -> Vec<Diagnostic> {
     let causes = [
         (Analyte::PhWater, CALCAREOUS_ABOVE_PH, "the soil is above pH 7.3", "pH"),
         (Analyte::FreeLime, MOST_FREE_LIME_PERCENT, "the soil holds more than 0.5 % free lime", "free lime, %"),
-        (Analyte::ExcessLime, RATED_MEDIUM - 0.5, "excess lime is rated medium or high", "rated 2 medium, 3 high"),
+        (Analyte::ExcessLime, MOST_LIME_RATING, "excess lime is rated medium or high", "rated 2 medium, 3 high"),
     ];
     let is_above = |draft: &DraftSample, (analyte, most, ..): &(Analyte, f64, &str, &str)| {
         input.value_found(draft, *analyte).filter(|value| value > most)
