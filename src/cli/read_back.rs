@@ -1,17 +1,21 @@
-//! Vector files opened again by GDAL, a reader that is not ours, and held against the layers they were made from.
+//! Vector files and rasters opened again by GDAL, a reader that is not ours, and held against what they were made from.
 
+#[cfg(test)]
+mod gis_tests;
 mod headers;
+mod package;
+mod raster;
 mod rings;
 #[cfg(test)]
 mod tests;
 
 use std::path::Path;
 
-use gdal::vector::{Defn, Feature, LayerAccess, OGRFieldType};
+use gdal::vector::{Defn, Feature, Layer, LayerAccess, OGRFieldType};
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
 use holdground::crs::{keep_gdal_quiet, take_gdal_messages};
 use holdground::diagnostic::{Code, Diagnostic, Place};
-use holdground::export::{Column, ColumnKind, OutputFile, Record, Value, VectorFormat, WrittenLayer};
+use holdground::export::{Column, ColumnKind, GisContent, OutputFile, Record, Value, VectorFormat, WrittenLayer};
 
 use super::Failure;
 use super::exit_code::ExitCode;
@@ -19,7 +23,7 @@ use super::exit_code::ExitCode;
 /// A file does not hold what it was to hold.
 pub(crate) static READ_BACK_DIFFERS: Code = Code {
     name: "read-back-differs",
-    checks: "every outline and rate file before it is put in place: another reader (GDAL) must find each number and corner",
+    checks: "every outline, rate and raster file before it is put in place: another reader (GDAL) must find each number and corner",
     why: "a rate cut by a digit or a border out of place would be spread as it stands",
     example: "a rate of 115 written, 11 read back",
     mend: "this is a fault of the program: nothing was written; report it with the field file",
@@ -31,15 +35,20 @@ pub(crate) static CODES: &[&Code] = &[&READ_BACK_DIFFERS];
 /// The column whose numbers are spread.
 const RATE: &str = "RATE";
 
-/// Reads every vector file below `folder` back.
+/// Reads every vector file and raster below `folder` back.
 ///
 /// # Errors
 /// An internal error for each file that differs from its layer.
 pub(crate) fn check(folder: &Path, files: &[OutputFile]) -> Result<(), Failure> {
     let mut faults = Vec::new();
     for file in files {
-        let Some(written) = &file.layer else { continue };
-        if let Err(what) = compare(&folder.join(&file.path), written) {
+        let path = folder.join(&file.path);
+        let compared = match (&file.layer, &file.gis) {
+            (Some(written), _) => compare(&path, written),
+            (None, Some(content)) => compare_gis(&path, content),
+            (None, None) => continue,
+        };
+        if let Err(what) = compared {
             let message =
                 format!("internal error: `{}` reads back otherwise: {what}; this is a fault of the program", file.path);
             let fault = Diagnostic::error(&READ_BACK_DIFFERS, message).at(Place::File(file.path.clone()));
@@ -56,6 +65,7 @@ fn compare(path: &Path, written: &WrittenLayer) -> Result<(), String> {
     let (driver, options): (_, &[&str]) = match written.format {
         VectorFormat::GeoJson => ("GeoJSON", &["DATE_AS_STRING=YES"]),
         VectorFormat::Shapefile => ("ESRI Shapefile", &[]),
+        VectorFormat::GeoPackage => ("GPKG", &[]),
     };
     let options = DatasetOptions {
         open_flags: GdalOpenFlags::GDAL_OF_VECTOR | GdalOpenFlags::GDAL_OF_VERBOSE_ERROR,
@@ -69,23 +79,45 @@ fn compare(path: &Path, written: &WrittenLayer) -> Result<(), String> {
     };
     let compared = compared.and_then(|()| match written.format {
         VectorFormat::Shapefile => headers::compare(path, written.layer.records.len()),
-        VectorFormat::GeoJson => Ok(()),
+        VectorFormat::GeoJson | VectorFormat::GeoPackage => Ok(()),
     });
-    // A difference says more than what GDAL thinks of it, but GDAL's warnings alone count too.
+    with_remarks(compared)
+}
+
+/// Holds a file against the raster or package it was made of; the first difference, as words.
+fn compare_gis(path: &Path, content: &GisContent) -> Result<(), String> {
+    keep_gdal_quiet();
+    take_gdal_messages();
+    with_remarks(match content {
+        GisContent::Raster(layer) => raster::compare(path, layer),
+        GisContent::Package(package) => package::compare(path, package),
+    })
+}
+
+/// A difference says more than what GDAL thinks of it, but GDAL's warnings alone count too.
+fn with_remarks(compared: Result<(), String>) -> Result<(), String> {
     let remarks = take_gdal_messages();
     compared.and(remarks.first().map_or(Ok(()), |remark| Err(format!("GDAL says: {}", remark.text))))
 }
 
 fn compare_dataset(dataset: &Dataset, written: &WrittenLayer) -> Result<(), String> {
-    let expected = &written.layer;
     if dataset.layer_count() != 1 {
         return Err(format!("{} layers, 1 expected", dataset.layer_count()));
     }
-    let mut layer = dataset.layer(0).map_err(|error| error.to_string())?;
+    compare_layer(&mut dataset.layer(0).map_err(|error| error.to_string())?, written)
+}
+
+fn compare_crs(layer: &Layer<'_>) -> Result<(), String> {
     let crs = layer.spatial_ref().ok_or("its CRS is not stated")?;
     if !crs.auth_code().is_ok_and(|code| code == 4326) {
         return Err(format!("its CRS is {}, WGS 84 (EPSG:4326) expected", crs.name().unwrap_or_default()));
     }
+    Ok(())
+}
+
+fn compare_layer(layer: &mut Layer<'_>, written: &WrittenLayer) -> Result<(), String> {
+    let expected = &written.layer;
+    compare_crs(layer)?;
     let indices = compare_columns(layer.defn(), written)?;
     let n_stated = layer.feature_count();
     if n_stated != expected.records.len() as u64 {
@@ -124,7 +156,7 @@ fn compare_columns(defn: &Defn, written: &WrittenLayer) -> Result<Vec<usize>, St
     let wanted: Vec<&str> = columns.iter().map(|column| column.name.as_str()).collect();
     // Members of a JSON object have no order.
     let is_same = match written.format {
-        VectorFormat::Shapefile => names == wanted,
+        VectorFormat::Shapefile | VectorFormat::GeoPackage => names == wanted,
         VectorFormat::GeoJson => {
             names.len() == wanted.len() && names.iter().all(|name| wanted.contains(&name.as_str()))
         }
@@ -138,7 +170,7 @@ fn compare_columns(defn: &Defn, written: &WrittenLayer) -> Result<Vec<usize>, St
         let kind = defn.fields().nth(index).map(|field| (field.field_type(), field.width(), field.precision()));
         // JSON does not tell what a column without any value could hold.
         let is_known = written.layer.records.iter().any(|record| record.values.get(at) != Some(&Value::Unknown));
-        if (is_known || written.format == VectorFormat::Shapefile)
+        if (is_known || written.format != VectorFormat::GeoJson)
             && !kind.is_some_and(|kind| is_of_kind(kind, column, written.format))
         {
             return Err(format!("column `{}` is of another kind or width", column.name));
@@ -158,7 +190,7 @@ fn is_of_kind(
         ColumnKind::Text { width } => (field_type == OGRFieldType::OFTString, (width, 0)),
         ColumnKind::Number { width, decimals } => (numbers.contains(&field_type), (width, decimals)),
     };
-    is_type && (format == VectorFormat::GeoJson || (width as usize, precision as usize) == widths)
+    is_type && (format != VectorFormat::Shapefile || (width as usize, precision as usize) == widths)
 }
 
 /// Compares attributes and id; rate read and rate written, where there is one.
@@ -168,7 +200,7 @@ fn compare_record(
     indices: &[usize],
     written: &WrittenLayer,
 ) -> Result<Option<(f64, f64)>, String> {
-    if written.format == VectorFormat::GeoJson && feature.fid() != Some(record.id as u64) {
+    if written.format != VectorFormat::Shapefile && feature.fid() != Some(record.id as u64) {
         let read = feature.fid().map_or("no id".to_owned(), |id| format!("id {id}"));
         return Err(format!("{read}, {} expected", record.id));
     }
@@ -176,13 +208,13 @@ fn compare_record(
     for ((column, value), &index) in written.layer.columns.iter().zip(&record.values).zip(indices) {
         let expected = value.text_in(column.kind);
         // A blank text and no text are the same bytes in a shapefile.
-        let expected = expected.filter(|text| !text.is_empty() || written.format == VectorFormat::GeoJson);
+        let expected = expected.filter(|text| !text.is_empty() || written.format != VectorFormat::Shapefile);
         let read = read_text(feature, index, column.kind, expected.as_deref())?;
         if read != expected {
             let shown = |text: Option<String>| text.map_or("nothing".to_owned(), |text| format!("`{text}`"));
             return Err(format!("`{}` is {}, {} expected", column.name, shown(read), shown(expected)));
         }
-        if column.name == RATE {
+        if column.name.eq_ignore_ascii_case(RATE) {
             let number = |text: Option<String>| text.and_then(|text| text.parse::<f64>().ok());
             rate = number(read).zip(number(expected));
         }

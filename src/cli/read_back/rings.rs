@@ -88,7 +88,7 @@ fn ring(geometry: &Geometry, is_exterior: bool, format: VectorFormat) -> Result<
     }
     places.pop();
     let is_counter_clockwise = doubled_area(&places) > 0;
-    let exteriors_are_counter_clockwise = format == VectorFormat::GeoJson;
+    let exteriors_are_counter_clockwise = format != VectorFormat::Shapefile;
     if is_counter_clockwise != (is_exterior == exteriors_are_counter_clockwise) {
         let role = if is_exterior { "an exterior" } else { "a hole" };
         let way = if is_counter_clockwise { "counter-clockwise" } else { "clockwise" };

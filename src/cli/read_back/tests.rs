@@ -28,7 +28,7 @@ fn hole(low: i32, high: i32) -> Vec<Vertex> {
 }
 
 /// Zone 1: a square with a hole, an island in the hole. Zone 2: the ring between them.
-fn layer() -> VectorLayer {
+pub(super) fn layer() -> VectorLayer {
     let text = |name: &str, width| Column { name: name.to_owned(), kind: ColumnKind::Text { width } };
     let number =
         |name: &str, width, decimals| Column { name: name.to_owned(), kind: ColumnKind::Number { width, decimals } };
@@ -73,7 +73,7 @@ fn put(folder: &Path, files: &[OutputFile]) {
 }
 
 /// What is told of the files, `None` where nothing is.
-fn told(files: &[OutputFile]) -> Option<String> {
+pub(super) fn told(files: &[OutputFile]) -> Option<String> {
     let folder = tempfile::tempdir().unwrap();
     put(folder.path(), files);
     let failure = check(folder.path(), files).err()?;
