@@ -79,6 +79,33 @@ pub enum Place {
         /// Dotted key, for example `samples.depth_in`.
         key: String,
     },
+    /// One element of an XML file.
+    Element {
+        /// File as typed.
+        file: String,
+        /// Line in the file, from 1.
+        line: usize,
+        /// Element and attribute, for example `GRD/@H`.
+        element: String,
+    },
+    /// One record of a vector file.
+    Record {
+        /// File as typed.
+        file: String,
+        /// Record in the file, from 1.
+        record: usize,
+        /// What of it, for example `ring 2`; possibly empty.
+        part: String,
+    },
+    /// One cell of a grid.
+    Cell {
+        /// File as typed.
+        file: String,
+        /// Column from the west, from 1.
+        column: usize,
+        /// Row in the order of the file, from 1.
+        row: usize,
+    },
     /// A whole file.
     File(String),
     /// A zone by number, from 1.
@@ -107,6 +134,10 @@ impl std::fmt::Display for Place {
                 }
             }
             Place::Key { file, line, key } => write!(f, "{file}:{line}, `{key}`"),
+            Place::Element { file, line, element } => write!(f, "{file}:{line}, `{element}`"),
+            Place::Record { file, record, part } if part.is_empty() => write!(f, "{file}, record {record}"),
+            Place::Record { file, record, part } => write!(f, "{file}, record {record}, {part}"),
+            Place::Cell { file, column, row } => write!(f, "{file}, cell in column {column}, row {row}"),
             Place::File(file) => write!(f, "{file}"),
             Place::Zone(zone) => write!(f, "zone {zone}"),
             Place::Flag(flag) => write!(f, "{flag}"),

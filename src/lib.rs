@@ -21,11 +21,14 @@
 //! | draw zones and judge them | [`zones`] |
 //! | outline zones without gap and overlap | [`coverage`], [`setback`] |
 //! | find need and rate | [`rates`] |
+//! | see what the ground gets as the machine drives it | [`drive`] |
 //! | read the field file | [`field_file`] |
+//! | look at any prescription as a controller would | [`audit`], one rule a file in [`audit::rules`] |
 //! | write results | [`export`] |
 //! | see the whole line | [`pipeline`] |
 //! | explain a message | [`messages`], [`diagnostic`] |
 
+pub mod audit;
 pub mod boundary;
 pub mod cell_grid;
 pub mod chemistry;
@@ -33,6 +36,7 @@ pub mod columns;
 pub mod coverage;
 pub mod crs;
 pub mod diagnostic;
+pub mod drive;
 pub mod export;
 pub mod field_file;
 pub mod fields;

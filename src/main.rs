@@ -27,6 +27,8 @@ fn main() -> std::process::ExitCode {
         Command::Fields(fields) => cli::fields(fields, &console),
         Command::Check { field_file } => cli::check(field_file, args.strict, &console),
         Command::Run { field_file, out, replace } => cli::run(field_file, out, *replace, args.strict, &console),
+        Command::Guides { name } => cli::guides(name.as_deref(), &console),
+        Command::Audit(audit) => cli::audit(audit, args.strict, &console),
         Command::Explain { code } => cli::explain(code.as_deref(), &console),
     });
     // The panic has been told by the hook.

@@ -59,15 +59,21 @@ pub fn all(edge: &[&'static Code]) -> Vec<&'static Code> {
         crate::field_file::CODES,
         crate::samples::checks::CODES,
         crate::coverage::CODES,
+        crate::rates::guide::CODES,
+        crate::rates::need_settings::CODES,
         crate::rates::need::CODES,
+        crate::rates::lime_need::CODES,
+        crate::rates::own_need::CODES,
         crate::zones::CODES,
         crate::rates::rate_plan::CODES,
+        crate::rates::season::CODES,
         crate::start::CODES,
         crate::export::CODES,
         crate::pipeline::CODES,
     ] {
         all.extend(part);
     }
+    all.extend(crate::audit::rules::RULES.iter().map(|rule| rule.code));
     all.extend(edge);
     all.sort_by_key(|code| code.name);
     all

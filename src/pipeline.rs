@@ -8,16 +8,19 @@ use crate::boundary::FieldBoundary;
 use crate::cell_grid::CellGrid;
 use crate::coverage::ZoneOutlines;
 use crate::diagnostic::{Checked, Code, Diagnostic, Place, Severity};
+use crate::drive::{AsDriven, as_driven};
 use crate::export::run_record::{InputRecord, Versions, run_record};
-use crate::export::{self, OutputFile, Report};
+use crate::export::{self, GisContent, OutputFile, Report};
 use crate::field_file::FieldFile;
-use crate::rates::RatePlan;
-use crate::rates::need::{misfits, needs};
-use crate::rates::rate_plan;
-use crate::rates::{CountConsequence, consequences};
+use crate::rates::comparison::compare;
+use crate::rates::feeding::{Feeding, feed};
+use crate::rates::lime_need::lime_at_samples;
+use crate::rates::need::misfits;
+use crate::rates::rate_plan::{RateGround, pass_plans};
+use crate::rates::{CountConsequence, RatePlan, consequences};
 use crate::samples::{self, SampleSet, SampleTable};
 use crate::setback::Setback;
-use crate::soil_surface::SurfaceSet;
+use crate::soil_surface::{SurfaceSet, Variable};
 use crate::units::SoilBasis;
 use crate::zones::{CovariateReading, FittedLabels, Pick, ZoneMap};
 
@@ -106,12 +109,12 @@ pub struct Outcome {
     pub fitted: Option<FittedLabels>,
     /// Their outlines.
     pub outlines: Option<ZoneOutlines>,
-    /// Outlines of the classes of own need, where rates follow those.
-    pub own_outlines: Option<ZoneOutlines>,
     /// What each number of zones comes to, fewest first.
     pub consequences: Vec<CountConsequence>,
     /// Needs and rates, as far as the answers go.
     pub plan: RatePlan,
+    /// What the ground gets as the machine drives it, where it is stated how.
+    pub as_driven: Option<AsDriven>,
     /// Warnings and notes of all stages.
     pub warnings: Vec<Diagnostic>,
 }
@@ -156,7 +159,12 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
     if mask.n_inside() == 0 {
         return Err(fault(&NO_MAP, format!("no cell of {} m has its center inside the outline", settings.cell_m)));
     }
-    let surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
+    let mut surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
+    let not_run_from_ph = inputs.field_file.samples.buffer_not_run_at_or_above_ph;
+    if let Some(lime) = lime_at_samples(&samples, &inputs.field_file.rates, not_run_from_ph) {
+        surfaces.map_worked_out(&samples, Variable::LimeNeed, &lime.short_ton_ac, settings);
+        warnings.extend(lime.told);
+    }
     warnings.extend(maps_no_better(&surfaces, samples.basis));
 
     progress("drawing zones");
@@ -187,31 +195,26 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
     let outlines = zones.as_ref().map(|zones| outline(zones.mask().grid(), zones.labels())).transpose()?;
 
     progress("planning rates");
-    let mut plan = RatePlan::default();
-    let (mut own_outlines, mut consequences_of_counts) = (None, Vec::new());
+    let (mut plan, mut consequences_of_counts) = (RatePlan::default(), Vec::new());
     if let (Some(zones), Some(outlines)) = (&zones, &outlines) {
         let settings = &inputs.field_file.rates;
-        let (needs, found) = needs(&samples, &surfaces, zones, settings, &inputs.field_file.patch_limits(), &file)?;
+        let limits = inputs.field_file.patch_limits();
+        let feeding =
+            Feeding { samples: &samples, surfaces: &surfaces, zones, settings, limits: &limits, field_file: &file };
+        let (grounds, found) = feed(&feeding, &|labels| outline(zones.mask().grid(), labels))?;
         warnings.extend(found);
-        if let Some(labels) = &needs.own_labels {
-            own_outlines = Some(outline(zones.mask().grid(), labels)?);
-        }
-        let ground = own_outlines.as_ref().unwrap_or(outlines);
-        let ground_word = if own_outlines.is_some() { "class" } else { "zone" };
-        let (pass, found) =
-            rate_plan::plan(&needs.zones, ground, settings, ground_word, &file).map_err(|fault| vec![*fault])?;
-        warnings.extend(found);
-        let mut treated = surfaces.mask().inside().to_vec();
-        let mut treated_ac = inputs.boundary.area_ac();
-        if let Some(pass) = &pass {
+        plan = rate_plan(grounds, outlines, &inputs).map_err(|fault| vec![*fault])?;
+        let (mut treated, mut treated_ac) = (surfaces.mask().inside().to_vec(), inputs.boundary.area_ac());
+        if let Some(pass) = plan.passes.first() {
+            let ground = plan.ground_of(pass).own.as_ref().map_or(outlines, |own| &own.outlines);
             let kept_off = ground.kept_off_cells(&pass.grounds, &inputs.boundary, zones.mask().grid());
             treated.iter_mut().zip(kept_off).for_each(|(treated, off)| *treated &= !off);
             treated_ac = pass.rates.iter().fold(0.0, |sum, rate| sum + rate.area_ac);
         }
-        let counted = (&treated[..], treated_ac);
-        consequences_of_counts = consequences(zones.candidates(), zones.labels(), settings, pass.is_some(), counted);
-        plan = RatePlan { needs, pass };
+        consequences_of_counts = consequences(&feeding, (&treated, treated_ac));
     }
+    let travel = &inputs.field_file.rates.travel;
+    let as_driven = outlines.as_ref().and_then(|outlines| as_driven(&plan, outlines, &inputs.boundary, travel));
     Ok(Outcome {
         inputs,
         samples,
@@ -219,11 +222,26 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
         zones,
         fitted,
         outlines,
-        own_outlines,
         consequences: consequences_of_counts,
         plan,
+        as_driven,
         warnings,
     })
+}
+
+/// The rate files of all grounds in the order driven, and what they come to against a flat rate.
+fn rate_plan(grounds: Vec<RateGround>, outlines: &ZoneOutlines, inputs: &Inputs) -> Result<RatePlan, Box<Diagnostic>> {
+    let settings = &inputs.field_file.rates;
+    let mut passes = Vec::new();
+    for (index, ground) in grounds.iter().enumerate() {
+        let outlines = ground.own.as_ref().map_or(outlines, |own| &own.outlines);
+        passes.extend(pass_plans((index, ground), outlines, settings, &inputs.field_file.file)?);
+    }
+    passes.sort_by_key(|plan| plan.number);
+    let field_m2 = inputs.boundary.area_m2();
+    let comparison = settings.compare.as_ref().filter(|_| !passes.is_empty());
+    let comparison = comparison.map(|flat| compare(&grounds, &passes, settings, flat, field_m2));
+    Ok(RatePlan { grounds, passes, notes: settings.notes.clone(), comparison })
 }
 
 /// One warning for all maps that are no better than the field mean, with the figures of each.
@@ -262,9 +280,9 @@ impl Outcome {
             zones: self.zones.as_ref(),
             fitted: self.fitted.as_ref(),
             outlines: self.outlines.as_ref(),
-            own_outlines: self.own_outlines.as_ref(),
             consequences: &self.consequences,
             plan: &self.plan,
+            as_driven: self.as_driven.as_ref(),
             warnings: &self.warnings,
         }
     }
@@ -274,15 +292,32 @@ impl Outcome {
         self.warnings.iter().any(|warning| warning.severity == Severity::Warning)
     }
 
-    /// All files of the result folder, the run record last.
+    /// Rasters and packages of the result folder, for the edge to make files of.
+    ///
+    /// # Errors
+    /// Outlines that cannot be joined: a fault of this program.
+    pub fn gis_contents(&self) -> Result<Vec<GisContent>, Vec<Diagnostic>> {
+        export::gis_contents(&self.report())
+    }
+
+    /// All files of the result folder, the run record last. `made` are those of [`Outcome::gis_contents`].
     ///
     /// # Errors
     /// A value a format cannot carry whole.
-    pub fn files(&self, inputs: &[InputRecord], versions: &Versions) -> Result<Vec<OutputFile>, Vec<Diagnostic>> {
+    pub fn files(
+        &self,
+        inputs: &[InputRecord],
+        versions: &Versions,
+        made: Vec<OutputFile>,
+    ) -> Result<Vec<OutputFile>, Vec<Diagnostic>> {
         let report = self.report();
         let mut files = export::tables(&report);
         files.extend(export::maps(&report));
         files.extend(export::vector_files(&report)?);
+        files.extend(made);
+        let (task_set, notes) = export::task_set_files(&report)?;
+        files.extend(task_set);
+        files.extend(export::stick_text(&report, &files, &notes)?);
         files.sort_by(|a, b| a.path.cmp(&b.path));
         let record = run_record(&report, inputs, versions, &files);
         files.push(record);

@@ -16,6 +16,8 @@ pub const KG_HA_PER_LB_AC: f64 = GRAMS_PER_POUND * 10.0 / M2_PER_ACRE;
 pub const LB_PER_SHORT_TON: f64 = 2000.0;
 /// Meters in a foot (international). Source: 1959 agreement.
 pub const M_PER_FOOT: f64 = 0.3048;
+/// Liters in a US gallon: 231 cubic inches (exact).
+pub const LITERS_PER_GALLON: f64 = 3.785411784;
 /// Pounds of soil in one inch of one acre. Source: UC Davis laboratory method 450, 2.4 million lb in 8 in \[R\].
 const SOIL_LB_PER_AC_INCH: f64 = 300_000.0;
 /// The furrow slice labs mean by "2,000,000 lb", for samples of about 6 2/3 to 7 in. Source: agronomy texts \[R2\].

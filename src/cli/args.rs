@@ -19,6 +19,8 @@ Start here:
 
 Also:
   fields   Fields side by side from one lab sheet, one row a field; asks nothing
+  guides   Recommendation guides built in; a page for each, or for your own
+  audit    Any prescription looked at as a controller would: faults and facts
   explain  What a message means and how to mend it
 
 Options:
@@ -77,6 +79,21 @@ pub(crate) enum Command {
         after_help = "Examples:\n  holdground fields lab.csv\n  holdground fields lab.csv --applied spread.csv --out side-by-side"
     )]
     Fields(FieldsArgs),
+    /// Recommendation guides built in; with a name one page: figures, sources, what it refuses.
+    #[command(
+        after_help = "Examples:\n  holdground guides\n  holdground guides tri-state-1995\n  holdground guides my-guide.toml"
+    )]
+    Guides {
+        /// Name of a guide, or the file of your own (it ends in .toml).
+        name: Option<String>,
+    },
+    /// Any prescription looked at as a controller would: what it would choke on, and the facts.
+    #[command(
+        after_help = "Examples:\n  holdground audit /media/stick\n  holdground audit NORTH_2_POT.shp --against north-2026\n  holdground audit task.zip\n\n\
+                      Exit codes: 0 nothing or warnings only, 3 errors found or not readable, 4 warnings with --strict.\n\
+                      Rules: docs/audit.md."
+    )]
+    Audit(AuditArgs),
     /// What a message means and how to mend it; without a name, all names.
     #[command(after_help = "Example:\n  holdground explain samples-outside-boundary")]
     Explain {
@@ -131,6 +148,16 @@ pub(crate) struct FieldsArgs {
     /// Put the new folder in the place of an earlier one.
     #[arg(long)]
     pub(crate) replace: bool,
+}
+
+/// `holdground audit`
+#[derive(Debug, clap::Args)]
+pub(crate) struct AuditArgs {
+    /// Task set (folder, zip or TASKDATA.XML), shapefile, GeoJSON, GeoTIFF or GeoPackage, or a folder or zip of them.
+    pub(crate) path: PathBuf,
+    /// Result folder of `run`: compare with what was planned, place by place and in all.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) against: Option<PathBuf>,
 }
 
 fn after_help() -> String {

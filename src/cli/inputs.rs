@@ -9,6 +9,7 @@ use holdground::export::run_record::{InputRecord, Versions};
 use holdground::field_file::FieldFile;
 use holdground::messages::COULD_NOT_READ;
 use holdground::pipeline::{GroundReadings, Inputs};
+use holdground::rates::guide::Guide;
 use holdground::samples::{PlacesSetting, SampleTable};
 use holdground::setback::Setback;
 use holdground::zones::{CovariateReading, CovariateSettings, ZoneMethod};
@@ -25,6 +26,36 @@ const KEEP_OFF_ROLE: &str = "keep off";
 /// Beside a crossing in an outline that was walked.
 const CROSSING_OF_A_WALK: &str =
     "the outline is a walked line: look for ground passed twice, such as a wait at a corner";
+
+/// Reads the guides of the user's own that `[need]` names.
+///
+/// # Errors
+/// All faults of all of them; then what does not fit together with them.
+fn read_guides(
+    field_file: &mut FieldFile,
+    folder: &Path,
+    records: &mut Vec<InputRecord>,
+) -> Result<(), Vec<Diagnostic>> {
+    let mut faults = Vec::new();
+    let names: Vec<String> = field_file.rates.open_guides().into_iter().map(str::to_owned).collect();
+    for name in names {
+        let path = folder.join(&name);
+        let typed = path.display().to_string();
+        let read = read_bytes(&path, "a guide").and_then(|bytes| {
+            records.push(InputRecord::new("guide", &name, &bytes, Vec::new()));
+            let text = String::from_utf8(bytes).map_err(|_| {
+                let message = format!("`{typed}` is not UTF-8 text");
+                vec![Diagnostic::error(&COULD_NOT_READ, message).at(Place::File(typed.clone()))]
+            })?;
+            Guide::parse(&typed, &text)
+        });
+        match read.and_then(|guide| field_file.add_guide(&name, &guide)) {
+            Ok(()) => {}
+            Err(found) => faults.extend(found),
+        }
+    }
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
+}
 
 /// Everything read, with what was understood.
 pub(crate) struct ReadInputs {
@@ -43,11 +74,12 @@ pub(crate) fn read(path: &Path) -> Result<ReadInputs, Vec<Diagnostic>> {
     let text = String::from_utf8(bytes.clone()).map_err(|_| {
         vec![Diagnostic::error(&COULD_NOT_READ, format!("`{file}` is not UTF-8 text")).at(Place::File(file.clone()))]
     })?;
-    let field_file = FieldFile::parse(&file, &text)?;
+    let mut field_file = FieldFile::parse(&file, &text)?;
     let folder = path.parent().unwrap_or(Path::new(""));
     let mut faults = Vec::new();
     let mut notes = Vec::new();
     let mut records = vec![InputRecord::new("field file", &file, &bytes, Vec::new())];
+    read_guides(&mut field_file, folder, &mut records)?;
 
     let field = &field_file.field;
     let outline_path = folder.join(&field.outline);

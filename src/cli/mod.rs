@@ -1,10 +1,13 @@
 //! The edge: the only code that touches files, terminal and environment.
 
 pub(crate) mod args;
+mod audit;
 pub(crate) mod console;
 mod covariate;
 pub(crate) mod exit_code;
 mod fields;
+mod gis_file;
+mod guides;
 mod inputs;
 mod new;
 mod paths;
@@ -12,7 +15,9 @@ mod read_back;
 mod vector_file;
 mod write;
 
+pub(crate) use audit::run as audit;
 pub(crate) use fields::fields;
+pub(crate) use guides::guides;
 pub(crate) use new::new;
 use std::path::Path;
 
@@ -79,7 +84,8 @@ pub(crate) fn run(
     outcome.warnings.splice(0..0, read.notes);
     refuse_if_strict(&outcome.warnings, strict).inspect_err(|_| progress.finish())?;
     progress.stage("writing");
-    let files = outcome.files(&read.records, &inputs::versions()).map_err(Failure::refused)?;
+    let made = gis_file::make(outcome.gis_contents().map_err(Failure::refused)?)?;
+    let files = outcome.files(&read.records, &inputs::versions(), made).map_err(Failure::refused)?;
     target.write(&files)?;
     progress.finish();
     console.diagnostics(&outcome.warnings);
@@ -89,7 +95,7 @@ pub(crate) fn run(
 
 /// `holdground explain`
 pub(crate) fn explain(code: Option<&str>, console: &Console) -> Result<ExitCode, Failure> {
-    let edge = [vector_file::CODES, read_back::CODES].concat();
+    let edge = [vector_file::CODES, read_back::CODES, audit::CODES, gis_file::CODES].concat();
     let Some(name) = code else {
         let list: String = messages::all(&edge).iter().map(|code| format!("{}\n", code.name)).collect();
         console.result(&list);

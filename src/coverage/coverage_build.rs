@@ -177,6 +177,19 @@ impl Coverage {
         Ok(zones)
     }
 
+    /// The field's outline: all faces joined, one polygon for each part, by first vertex.
+    ///
+    /// # Guarantees
+    /// Its vertices are those of the zones along the boundary, nodes included.
+    ///
+    /// # Errors
+    /// Those of [`Coverage::merge`].
+    pub fn outline(&self) -> Result<Vec<LatticePolygon>, CoverageError> {
+        let faces = self.faces.iter().map(|face| Face { zone: 1, ..face.clone() }).collect();
+        let whole = Coverage { lattice: self.lattice, faces }.merge(&[])?;
+        Ok(whole.into_iter().flat_map(|ground| ground.polygons).collect())
+    }
+
     /// No piece may be lost: the area is the boundary's but for bends of up to a step along it.
     fn check_area(&self, boundary: &MultiPolygon<f64>) -> Result<(), CoverageError> {
         let found: i64 = self.faces.iter().map(|face| face.polygon.doubled_area()).sum();

@@ -92,6 +92,14 @@ impl ZoneOutlines {
         &self.zones
     }
 
+    /// The field's outline on the lattice, kept-off ground included; one polygon a part.
+    ///
+    /// # Errors
+    /// [`NO_ZONE_OUTLINES`]: a fault of this program.
+    pub fn field_outline(&self) -> Result<Vec<LatticePolygon>, Box<Diagnostic>> {
+        self.coverage.outline().map_err(no_outlines)
+    }
+
     /// Area of a zone, m2; 0 for a zone without ground.
     pub fn zone_area_m2(&self, zone: usize) -> f64 {
         self.zones.iter().find(|ground| ground.zone == zone).map_or(0.0, |ground| ground.area_m2)

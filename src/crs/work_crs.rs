@@ -95,6 +95,14 @@ impl WorkCrs {
         &self.definition
     }
 
+    /// EPSG code of the plane, without the origin; `None` for a stated PROJ string that is no UTM zone.
+    pub fn epsg(&self) -> Option<u32> {
+        (1..=60).find_map(|zone| {
+            let is_it = |south: bool| utm(zone, south).0 == self.definition;
+            if is_it(false) { Some(32_600 + zone) } else { is_it(true).then_some(32_700 + zone) }
+        })
+    }
+
     /// Easting and northing of the origin on the plane, whole meters.
     pub fn origin_m(&self) -> (f64, f64) {
         (self.origin_east_m, self.origin_north_m)

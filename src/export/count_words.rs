@@ -3,8 +3,9 @@
 use std::fmt::Write as _;
 
 use super::Report;
-use crate::rates::CountConsequence;
-use crate::units::{KG_HA_PER_LB_AC, M2_PER_ACRE, UnitSystem, thousands};
+use super::rate_units::PrintedUnit;
+use crate::rates::{CountConsequence, RateChange};
+use crate::units::{M2_PER_ACRE, thousands};
 use crate::zones::{FittedLabels, Lack, VerdictRow};
 
 /// Sentences under the small outline of a number of zones.
@@ -17,7 +18,7 @@ pub(super) fn panel_words(
     if let Some(taken_out) = row.and_then(|row| row.variance_reduction_percent).filter(|_| consequence.count > 1) {
         words.push(format!("Takes out {taken_out:.0} % of the spread in {}.", spread_of(report)));
     }
-    match (&consequence.change, consequence.product_lb) {
+    match (&consequence.change, consequence.product_usd) {
         (Some(change), _) if change.changed_ac == 0.0 => {
             words.push(format!("Against {}: no rate moves.", zones(change.against)));
         }
@@ -26,14 +27,11 @@ pub(super) fn panel_words(
             words.push(format!(
                 "Against {}: rates move by up to {} on {}{money}.",
                 zones(change.against),
-                rate_text(report, change.most_lb_ac),
+                change_text(report, &change.most),
                 report.area_text(change.changed_ac * M2_PER_ACRE)
             ));
         }
-        (None, Some(lb)) => {
-            let usd = consequence.product_usd.map_or(String::new(), |usd| format!(", ${}", thousands(usd, 0)));
-            words.push(format!("One rate: {}{usd} of product.", mass_text(report, lb)));
-        }
+        (None, Some(usd)) => words.push(format!("One rate: ${} of product.", thousands(usd, 0))),
         (None, None) => {}
     }
     words
@@ -44,10 +42,6 @@ pub(super) fn count_table(report: &Report<'_>) -> String {
     let Some(zones) = report.zones else { return String::new() };
     let has_rates = report.consequences.iter().any(|consequence| consequence.change.is_some());
     let mut text = String::from("How many kinds of ground?\n");
-    let unit = match report.units() {
-        UnitSystem::Us => "lb/ac",
-        UnitSystem::Si => "kg/ha",
-    };
     text += "  zones  spread out  told better";
     text += if has_rates { "  rates move by    on        product\n" } else { "\n" };
     for consequence in report.consequences {
@@ -62,7 +56,7 @@ pub(super) fn count_table(report: &Report<'_>) -> String {
         if has_rates {
             let (most, on, usd) = match &consequence.change {
                 Some(change) => (
-                    format!("{} {unit}", thousands(per_area(report, change.most_lb_ac), 0)),
+                    PrintedUnit::of(report.units(), change.most.unit).rate_text(change.most.rate),
                     report.area_text(change.changed_ac * M2_PER_ACRE),
                     change.more_usd.map_or("-".to_owned(), money),
                 ),
@@ -90,7 +84,7 @@ pub(super) fn one_more(report: &Report<'_>) -> Option<String> {
         0.0 => format!("A {next} zone would move no rate."),
         ac => format!(
             "A {next} zone would move rates by up to {} on {}.",
-            rate_text(report, change.most_lb_ac),
+            change_text(report, &change.most),
             report.area_text(ac * M2_PER_ACRE)
         ),
     })
@@ -98,9 +92,9 @@ pub(super) fn one_more(report: &Report<'_>) -> Option<String> {
 
 /// How much ground changed zone so that a machine can follow.
 pub(super) fn machine_fit(report: &Report<'_>) -> Option<String> {
-    let own = report.plan.needs.own_fitted.as_ref();
-    let told = [(report.fitted, "zone"), (own, "class")]
-        .into_iter()
+    let own = report.plan.grounds.iter().filter_map(|ground| ground.own.as_ref());
+    let told = std::iter::once((report.fitted, "zone"))
+        .chain(own.map(|own| (Some(&own.fitted), "class")))
         .filter_map(|(fitted, ground)| fit_sentence(report, fitted?, ground));
     let told: Vec<String> = told.collect();
     (!told.is_empty()).then(|| told.join(" "))
@@ -154,24 +148,7 @@ fn money(usd: f64) -> String {
     format!("${} {sign}", thousands(usd.abs(), 0))
 }
 
-fn per_area(report: &Report<'_>, lb_ac: f64) -> f64 {
-    match report.units() {
-        UnitSystem::Us => lb_ac,
-        UnitSystem::Si => lb_ac * KG_HA_PER_LB_AC,
-    }
-}
-
-fn rate_text(report: &Report<'_>, lb_ac: f64) -> String {
-    let unit = match report.units() {
-        UnitSystem::Us => "lb/ac",
-        UnitSystem::Si => "kg/ha",
-    };
-    format!("{} {unit}", thousands(per_area(report, lb_ac), 0))
-}
-
-fn mass_text(report: &Report<'_>, lb: f64) -> String {
-    match report.units() {
-        UnitSystem::Us => format!("{} lb", thousands(lb, 0)),
-        UnitSystem::Si => format!("{} kg", thousands(lb * crate::units::GRAMS_PER_POUND / 1000.0, 0)),
-    }
+/// "95 lb/ac of Potash 0-0-60".
+fn change_text(report: &Report<'_>, change: &RateChange) -> String {
+    format!("{} of {}", PrintedUnit::of(report.units(), change.unit).rate_text(change.rate), change.product)
 }

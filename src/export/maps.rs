@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use super::count_words::panel_words;
 use super::map_png::{self, MapPicture, Palette, SampleMark, SampleRing, Shade, ZoneRings, round_breaks};
 use super::measured_mapped::measured_mapped_png;
+use super::rate_units::PrintedUnit;
 use super::sample_names::SampleNames;
 use super::which_sample::{WhichSample, which_sample_png};
 use super::zone_counts::{ZoneCountPicture, ZonePanel, zone_counts_png};
@@ -13,7 +14,7 @@ use crate::cell_grid::{CellGrid, CellMask, Site};
 use crate::coverage::{Ground, LatticePolygon, Vertex, ZoneGround, ZoneOutlines};
 use crate::rates::rate_plan::PassPlan;
 use crate::soil_surface::Variable;
-use crate::units::{KG_HA_PER_LB_AC, M2_PER_ACRE, UnitSystem, thousands};
+use crate::units::{M2_PER_ACRE, UnitSystem};
 use crate::zones::{Candidate, HoldingClass, ZoneMap, ZoneSummary};
 
 /// A sample is to be looked at when the map misses it by more than this many times its usual miss. Source: heuristic.
@@ -33,7 +34,7 @@ enum Map {
     Holding,
     Sharing,
     Zones,
-    Pass,
+    Pass(usize),
     Doubt,
     Samples,
     Misses,
@@ -44,18 +45,21 @@ enum Map {
 pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
     let layout = Layout::of(report);
     let names = SampleNames::of(&report.samples.samples);
-    let all = [
-        ("1-holding", Map::Holding),
-        ("2-sharing", Map::Sharing),
-        ("3-zones", Map::Zones),
-        ("4-pass-1", Map::Pass),
-        ("5-doubt", Map::Doubt),
-        ("6-samples", Map::Samples),
-        ("7-measured-mapped", Map::Misses),
-        ("8-how-many-zones", Map::Counts),
-    ];
-    let drawn = all.par_iter().map(|&(name, map)| {
-        let bytes = match map {
+    let fixed = |name: &str, map| (name.to_owned(), map);
+    let mut all =
+        vec![fixed("1-holding", Map::Holding), fixed("2-sharing", Map::Sharing), fixed("3-zones", Map::Zones)];
+    // Letters tell the products of one pass apart; the numbers of the maps stay.
+    all.extend(report.plan.passes.iter().enumerate().map(|(index, plan)| {
+        (format!("4-pass-{}-{}", plan.number, plan.product.short.to_lowercase()), Map::Pass(index))
+    }));
+    all.extend([
+        fixed("5-doubt", Map::Doubt),
+        fixed("6-samples", Map::Samples),
+        fixed("7-measured-mapped", Map::Misses),
+        fixed("8-how-many-zones", Map::Counts),
+    ]);
+    let drawn = all.par_iter().map(|(name, map)| {
+        let bytes = match *map {
             Map::Holding => {
                 layout.surface(Variable::Cec, "Map 1. Where does the ground hold least?", &holding_words(&layout))
             }
@@ -64,7 +68,7 @@ pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
                 layout.surface(Variable::CaMgSaturation, title, &sharing_words(report))
             }
             Map::Zones => report.zones.map(|zones| layout.zones(zones)),
-            Map::Pass => report.zones.zip(report.plan.pass.as_ref()).map(|(zones, pass)| layout.rates(zones, pass)),
+            Map::Pass(index) => report.zones.map(|zones| layout.rates(zones, &report.plan.passes[index])),
             Map::Doubt => Some(layout.doubt()),
             Map::Counts => report.zones.and_then(|zones| layout.counts(zones)),
             Map::Samples => Some(layout.samples(&names)),
@@ -229,43 +233,37 @@ impl<'a> Layout<'a> {
     }
 
     fn rates(&self, zones: &ZoneMap, plan: &PassPlan) -> Vec<u8> {
-        let (unit, factor) = match self.report.units() {
-            UnitSystem::Us => ("lb/ac", 1.0),
-            UnitSystem::Si => ("kg/ha", KG_HA_PER_LB_AC),
-        };
-        let mut steps: Vec<f64> = plan.rates.iter().map(|rate| rate.product_lb_ac).collect();
+        let printed = PrintedUnit::of(self.report.units(), plan.unit());
+        let mut steps: Vec<f64> = plan.rates.iter().map(|rate| rate.rate).collect();
         steps.sort_by(f64::total_cmp);
         steps.dedup();
         let step_of = |zone: usize| {
-            let rate = plan.rates[zone - 1].product_lb_ac;
+            let rate = plan.rates[zone - 1].rate;
             steps.iter().position(|step| *step == rate).unwrap_or(0) as u8
         };
         let names: Vec<String> = steps
             .iter()
             .map(|step| {
-                let area: f64 = plan.rates.iter().filter(|r| r.product_lb_ac == *step).map(|r| r.area_ac).sum();
-                format!("{} {unit}  {}", thousands(step * factor, 0), self.report.area_text(area * M2_PER_ACRE))
+                let area: f64 = plan.rates.iter().filter(|r| r.rate == *step).map(|r| r.area_ac).sum();
+                format!("{}  {}", printed.rate_text(*step), self.report.area_text(area * M2_PER_ACRE))
             })
             .collect();
-        let labels = self.report.plan.needs.own_labels.as_deref().unwrap_or(zones.labels());
+        let labels = self.report.rate_labels(plan, zones);
         let classes: Vec<u8> =
             labels.iter().map(|&label| if label == 0 { 0 } else { step_of(usize::from(label)) }).collect();
         let shade = Shade::Classes { classes: &classes, names: &names, palette: Palette::Rate };
-        let outlines = self.report.rate_outlines();
+        let outlines = self.report.rate_outlines(plan);
         let edges = outlines.map_or_else(Vec::new, |outlines| zone_rings(self.report, labels, outlines));
         let rated: Vec<ZoneRings> = edges
             .into_iter()
             .map(|edge| ZoneRings {
                 class: Some(step_of(edge.zone)),
-                words: format!("{} {unit}", thousands(plan.rates[edge.zone - 1].product_lb_ac * factor, 0)),
+                words: printed.rate_text(plan.rates[edge.zone - 1].rate),
                 ..edge
             })
             .collect();
         let rate_borders = outlines.map_or_else(Vec::new, |outlines| borders(self.report, outlines));
-        let total = match self.report.units() {
-            UnitSystem::Us => format!("{} lb", thousands(plan.total_lb(), 0)),
-            UnitSystem::Si => format!("{} kg", thousands(plan.total_lb() * KG_HA_PER_LB_AC * M2_PER_ACRE / 1e4, 0)),
-        };
+        let total = printed.total_text(plan.total());
         let caption = vec![
             format!("Rates are of product, not of nutrient. In all {total}."),
             match plan.kept_off.is_empty() {
@@ -277,7 +275,7 @@ impl<'a> Layout<'a> {
             },
         ];
         let title = format!("Map 4. What goes where in pass {}?", plan.number);
-        let quantity = format!("{}, {}: {unit} of product", plan.pass.name, plan.product.name);
+        let quantity = format!("{}, {}: {} of product", plan.pass.name, plan.product.name, printed.rate);
         let is_kept_off = |ground: &&ZoneGround| ground.ground == Ground::SetBack;
         let kept_off: Vec<ZoneGround> = plan.grounds.iter().filter(is_kept_off).cloned().collect();
         let boundary = self.report.boundary;

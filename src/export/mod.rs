@@ -1,20 +1,35 @@
 //! Results as files: names and bytes. Nothing here decides a rate; nothing here touches the disk.
 
+mod cab_files;
+pub mod cautions;
+mod check_places;
 mod count_words;
+mod driven_lines;
 mod field_dots;
 mod field_table;
 mod geo_json;
+mod geo_package;
+pub mod iso11783;
 mod label_places;
 pub mod map_png;
 mod maps;
 mod measured_mapped;
 mod page_words;
+mod raster_files;
 mod rate_layer;
+mod rate_lines;
+mod rate_units;
 mod report;
 pub mod run_record;
 mod sample_names;
 mod shapefile;
 mod shapefile_limits;
+mod sharing_lines;
+mod sharing_record;
+mod sharing_table;
+mod sharing_view;
+mod sharing_words;
+mod stick;
 mod summary;
 mod tables;
 mod vector_files;
@@ -23,15 +38,23 @@ mod which_sample;
 mod zone_counts;
 mod zone_layer;
 
+pub use cab_files::{gis_contents, stick_text, task_input, task_set_files};
+pub use check_places::{CheckPlace, CheckPlaces, Reading};
 pub use field_dots::field_dots_png;
 pub use field_table::{field_table_csv, field_table_text};
 pub use geo_json::{geo_json, geo_json_file};
+pub use geo_package::{FIELD_PACKAGE, GeoPackage, PointLayer, field_package};
 pub use maps::maps;
+pub use raster_files::{NO_CLASS, NO_NUMBER, RasterCells, RasterLayer, RasterPlace, raster_layers};
 pub use report::Report;
 pub use shapefile::{WGS_84_PRJ, shapefile};
 pub use shapefile_limits::{
     MAX_STEM_BYTES, RECORD_WITHOUT_GROUND, SHAPEFILE_COLUMN_UNFIT, SHAPEFILE_NAME_UNFIT, SHAPEFILE_VALUE_UNFIT,
 };
+pub use sharing_lines::sharing_lines;
+pub use sharing_record::sharing_record;
+pub use sharing_table::sharing_table;
+pub use stick::{READ_ME_FIRST, Stick, file_stem, read_me_first};
 pub use summary::summary;
 pub use tables::tables;
 pub use vector_files::vector_files;
@@ -39,10 +62,11 @@ pub use vector_layer::{Column, ColumnKind, MAX_TEXT_BYTES, Record, Value, Vector
 pub use zone_counts::{ZoneCountPicture, ZonePanel, zone_counts_png};
 
 use crate::diagnostic::Code;
+use iso11783::TASK_SET_UNFIT;
 
 /// Messages of this stage, for `holdground explain`.
 pub static CODES: &[&Code] =
-    &[&SHAPEFILE_NAME_UNFIT, &SHAPEFILE_COLUMN_UNFIT, &SHAPEFILE_VALUE_UNFIT, &RECORD_WITHOUT_GROUND];
+    &[&SHAPEFILE_NAME_UNFIT, &SHAPEFILE_COLUMN_UNFIT, &SHAPEFILE_VALUE_UNFIT, &RECORD_WITHOUT_GROUND, &TASK_SET_UNFIT];
 
 /// One file of the result folder.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +78,27 @@ pub struct OutputFile {
     /// The layer it carries: what it must hold when it is read back. `None` for what is no vector file, and for the
     /// files beside a `.shp`.
     pub layer: Option<WrittenLayer>,
+    /// The raster or package the edge made it of: what it must hold when it is read back.
+    pub gis: Option<GisContent>,
+}
+
+/// What the edge writes through GDAL.
+#[derive(Debug, Clone, PartialEq)]
+pub enum GisContent {
+    /// A raster, as GeoTIFF.
+    Raster(RasterLayer),
+    /// Vector layers, as GeoPackage.
+    Package(GeoPackage),
+}
+
+impl GisContent {
+    /// Path below the result folder, parts joined by `/`.
+    pub fn path(&self) -> &str {
+        match self {
+            GisContent::Raster(layer) => &layer.path,
+            GisContent::Package(package) => &package.path,
+        }
+    }
 }
 
 /// A layer as a file carries it.
@@ -72,12 +117,14 @@ pub enum VectorFormat {
     GeoJson,
     /// Shapefile; the file is its `.shp`.
     Shapefile,
+    /// A layer of a GeoPackage; its columns are in lower case.
+    GeoPackage,
 }
 
 impl OutputFile {
     /// A file of `bytes`.
     pub fn new(path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
-        OutputFile { path: path.into(), bytes: bytes.into(), layer: None }
+        OutputFile { path: path.into(), bytes: bytes.into(), layer: None, gis: None }
     }
 
     /// The same file, in a folder.
@@ -92,5 +139,5 @@ pub const FOR_THE_CAB: &str = "for-the-cab";
 
 /// Start of the names of a pass's files: `THREE_1_POT`.
 pub fn pass_stem(report: &Report<'_>, plan: &crate::rates::rate_plan::PassPlan) -> String {
-    format!("{}_{}_{}", report.field_file.field.short, plan.number, plan.product.short)
+    file_stem(&report.field_file.field.short, plan.number, &plan.product.short)
 }

@@ -10,14 +10,14 @@ const NAME_BYTES: usize = 64;
 
 /// Rates of one pass. Zones without a rate, and kept-off ground, are there with rate 0.
 pub(super) fn rate_layer(report: &Report<'_>, plan: &PassPlan) -> Option<VectorLayer> {
-    let outlines = report.rate_outlines()?;
+    let outlines = report.rate_outlines(plan)?;
     let text = |name: &str, width: usize| Column { name: name.to_owned(), kind: ColumnKind::Text { width } };
     let number = |name: &str, width: usize, decimals: usize| Column {
         name: name.to_owned(),
         kind: ColumnKind::Number { width, decimals },
     };
     let columns = vec![
-        number(&report.rate_ground().to_uppercase(), 4, 0),
+        number(&report.plan.ground_of(plan).word().to_uppercase(), 4, 0),
         number("RATE", 10, 2),
         text("UNIT", 12),
         text("PRODUCT", NAME_BYTES),
@@ -26,15 +26,15 @@ pub(super) fn rate_layer(report: &Report<'_>, plan: &PassPlan) -> Option<VectorL
         text("WHY", MAX_TEXT_BYTES),
     ];
     let record = |(index, ground): (usize, &ZoneGround)| {
-        let rate = &plan.rates[ground.zone - 1];
-        let (product_lb_ac, why) = match ground.ground {
-            Ground::Open => (rate.product_lb_ac, rate.why.clone()),
+        let zone_rate = &plan.rates[ground.zone - 1];
+        let (rate, why) = match ground.ground {
+            Ground::Open => (zone_rate.rate, zone_rate.why.clone()),
             Ground::SetBack => (0.0, format!("kept off: {}", ground.kept_off.join("; "))),
         };
         let values = vec![
             Value::Number(ground.zone as f64),
-            Value::Number(product_lb_ac),
-            Value::Text("lb/ac".to_owned()),
+            Value::Number(rate),
+            Value::Text(plan.unit().name().to_owned()),
             Value::Text(shortened(&plan.product.name, NAME_BYTES)),
             Value::Text(shortened(&plan.pass.name, NAME_BYTES)),
             Value::Number(ground.area_m2 / M2_PER_ACRE),

@@ -3,7 +3,9 @@
 use crate::boundary::FieldBoundary;
 use crate::coverage::ZoneOutlines;
 use crate::diagnostic::Diagnostic;
+use crate::drive::AsDriven;
 use crate::field_file::FieldFile;
+use crate::rates::rate_plan::PassPlan;
 use crate::rates::{CountConsequence, RatePlan};
 use crate::samples::SampleSet;
 use crate::soil_surface::SurfaceSet;
@@ -26,12 +28,12 @@ pub struct Report<'a> {
     pub fitted: Option<&'a FittedLabels>,
     /// Outlines of the zones.
     pub outlines: Option<&'a ZoneOutlines>,
-    /// Outlines of the classes of own need, where rates follow those.
-    pub own_outlines: Option<&'a ZoneOutlines>,
     /// What each number of zones comes to, fewest first.
     pub consequences: &'a [CountConsequence],
     /// Needs and rates, as far as the answers go.
     pub plan: &'a RatePlan,
+    /// What the ground gets as the machine drives it, where it is stated how.
+    pub as_driven: Option<&'a AsDriven>,
     /// Everything a person should look at.
     pub warnings: &'a [Diagnostic],
 }
@@ -47,14 +49,14 @@ impl Report<'_> {
         self.outlines.map_or(0.0, |outlines| outlines.zone_area_m2(zone.zone))
     }
 
-    /// Outlines that rates follow: of zones, or of classes of their own need.
-    pub fn rate_outlines(&self) -> Option<&ZoneOutlines> {
-        self.own_outlines.or(self.outlines)
+    /// Outlines that the rates of a pass follow: of zones, or of classes of a supply's own need.
+    pub fn rate_outlines(&self, plan: &PassPlan) -> Option<&ZoneOutlines> {
+        self.plan.ground_of(plan).own.as_ref().map(|own| &own.outlines).or(self.outlines)
     }
 
-    /// What rates follow, in a word: "zone" or "class".
-    pub fn rate_ground(&self) -> &'static str {
-        if self.own_outlines.is_some() { "class" } else { "zone" }
+    /// Zone or class of each cell that the rates of a pass follow.
+    pub fn rate_labels<'r>(&'r self, plan: &PassPlan, zones: &'r ZoneMap) -> &'r [u16] {
+        self.plan.ground_of(plan).own.as_ref().map_or(zones.labels(), |own| &own.labels)
     }
 
     /// Units of printed results.

@@ -3,8 +3,12 @@
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
-use super::{OutputFile, Report};
-use crate::chemistry::Cation;
+use super::{OutputFile, Report, sharing_record};
+use crate::chemistry::{Cation, NO_RATE_FROM_SHARES, SHARE_EVIDENCE};
+use crate::rates::comparison::{Comparison, FedComparison, ProductComparison};
+use crate::rates::need::GroundNeed;
+use crate::rates::rate_plan::{FedGround, PassPlan, RateGround};
+use crate::rates::season::LeftOver;
 use crate::samples::CecSource;
 
 /// An input file, for the record.
@@ -68,12 +72,14 @@ pub fn run_record(
         "beyond_outermost_samples_share": round(report.surfaces.extrapolated_share(), 4),
         "zones": zones(report),
         "needs": needs(report),
-        "pass": pass(report),
+        "passes": report.plan.passes.iter().map(|plan| pass(report, plan)).collect::<Vec<_>>(),
+        "left_over": left_over(report),
+        "against_flat": report.plan.comparison.as_ref().map(against_flat),
+        "rate_notes": report.plan.notes,
         "messages": report.warnings.iter().map(message).collect::<Vec<_>>(),
-        "evidence": "Zones describe holding capacity and acidity. Saturations as goals are contested: McLean et al. 1983 \
-    (Agron. J. 75:635-639) found best and worst yields at much the same ratios; Kopittke and Menzies 2007 (SSSAJ 71:259-265) \
-    found no support for them. No rate here comes from a ratio.",
-        "caution": super::summary::CAUTION,
+        "sharing": sharing_record(&report.sharing(), &report.field_file.sharing, report.units()),
+        "evidence": [SHARE_EVIDENCE[0], SHARE_EVIDENCE[1], NO_RATE_FROM_SHARES],
+        "cautions": report.plan_holds().sentences(),
         "files": files(outputs),
     });
     let mut text = serde_json::to_string_pretty(&record).expect("a record of texts and finite numbers");
@@ -109,7 +115,7 @@ fn files(outputs: &[OutputFile]) -> Vec<Value> {
     outputs.iter().map(of).collect()
 }
 
-fn round(value: f64, decimals: i32) -> Value {
+pub(super) fn round(value: f64, decimals: i32) -> Value {
     let scale = 10_f64.powi(decimals);
     if value.is_finite() { json!((value * scale).round() / scale + 0.0) } else { Value::Null }
 }
@@ -203,39 +209,44 @@ fn fitted(fitted: &crate::zones::FittedLabels) -> Value {
 fn consequence(consequence: &crate::rates::CountConsequence) -> Value {
     json!({
         "zones": consequence.count,
-        "product_lb": consequence.product_lb.map(|lb| round(lb, 0)),
         "product_usd": consequence.product_usd.map(|usd| round(usd, 2)),
-        "rates_move_by_up_to_lb_ac": consequence.change.map(|change| round(change.most_lb_ac, 1)),
-        "on_ac": consequence.change.map(|change| round(change.changed_ac, 2)),
-        "more_usd": consequence.change.and_then(|change| change.more_usd).map(|usd| round(usd, 2)),
+        "rates_move_by_up_to": consequence.change.as_ref().map(|change| {
+            json!({"product": change.most.product, "rate": round(change.most.rate, 3), "unit": change.most.unit.name()})
+        }),
+        "on_ac": consequence.change.as_ref().map(|change| round(change.changed_ac, 2)),
+        "more_usd": consequence.change.as_ref().and_then(|change| change.more_usd).map(|usd| round(usd, 2)),
     })
 }
 
 fn needs(report: &Report<'_>) -> Vec<Value> {
-    let need = |need: &crate::rates::ZoneNeed| {
+    let all = report.plan.grounds.iter().flat_map(|ground| ground.fed.iter().map(move |fed| (ground, fed)));
+    let need = |(ground, need): (&RateGround, &GroundNeed)| {
         json!({
-            "zone": need.zone,
-            "k2o_lb_ac": round(need.k2o_lb_ac, 3),
-            "critical_ppm": need.critical_ppm.map(|c| round(c, 3)),
-            "mean_of_cells_k2o_lb_ac": need.mean_of_cells_k2o_lb_ac.map(|m| round(m, 3)),
-            "below_critical_share": need.below_critical_share.map(|s| round(s, 4)),
-            "why": need.why,
+            ground.word(): need.zone,
+            "supply": need.supply.name(),
+            "lb_ac": round(need.lb_ac(), 3),
+            "by_year_lb_ac": need.years_lb_ac.iter().map(|(year, lb_ac)| json!({"year": year, "lb_ac": round(*lb_ac, 3)})).collect::<Vec<_>>(),
+            "soil_test_ppm": need.test_ppm.map(|ppm| round(ppm, 3)),
+            "critical_ppm": need.critical_ppm.map(|ppm| round(ppm, 3)),
+            "error_of_mean_ppm": need.error_ppm.map(|ppm| round(ppm, 3)),
+            "mean_of_cells_lb_ac": need.mean_of_cells_lb_ac.map(|lb_ac| round(lb_ac, 3)),
+            "below_critical_share": need.below_critical_share.map(|share| round(share, 4)),
+            "why": need.why(),
         })
     };
-    report.plan.needs.zones.iter().map(need).collect()
+    all.flat_map(|(ground, fed)| fed.needs.iter().map(move |one| need((ground, one)))).collect()
 }
 
-fn pass(report: &Report<'_>) -> Value {
-    let Some(plan) = &report.plan.pass else { return Value::Null };
+fn pass(report: &Report<'_>, plan: &PassPlan) -> Value {
     let rate = |rate: &crate::rates::ZoneRate| {
         json!({
             "zone": rate.zone,
             "area_ac": round(rate.area_ac, 4),
             "kept_off_ac": round(rate.kept_off_ac, 4),
-            "product_wanted_lb_ac": round(rate.wanted_lb_ac, 3),
+            "rate_wanted": round(rate.wanted, 4),
+            "rate": round(rate.rate, 4),
             "product_lb_ac": round(rate.product_lb_ac, 3),
-            "k2o_lb_ac": round(rate.k2o_lb_ac, 3),
-            "k2o_left_over_lb_ac": round(rate.left_over_k2o_lb_ac, 3),
+            "brings_lb_ac": rate.brings_lb_ac.iter().map(|(supply, lb_ac)| (supply.name().to_owned(), round(*lb_ac, 3))).collect::<Map<String, Value>>(),
             "product_total_lb": round(rate.total_lb, 2),
             "why": rate.why,
         })
@@ -243,13 +254,73 @@ fn pass(report: &Report<'_>) -> Value {
     json!({
         "number": plan.number,
         "name": plan.pass.name,
+        "window": plan.pass.window,
+        "crop_year": plan.pass.year,
         "product": plan.product.name,
+        "unit_of_rates": plan.unit().name(),
         "content_percent": plan.product.percent.iter().map(|(supply, percent)| (supply.name().to_owned(), json!(percent))).collect::<Map<String, Value>>(),
+        "rates_follow": report.plan.ground_of(plan).word(),
         "rates": plan.rates.iter().map(rate).collect::<Vec<_>>(),
         "total_lb": round(plan.total_lb(), 2),
+        "total": round(plan.total(), 3),
+        "unit_of_total": plan.unit().total_name(),
         "kept_off": plan.kept_off,
-        "rates_follow": report.rate_ground(),
+        "as_driven": super::driven_lines::driven_record(report, plan),
         "product_usd": plan.product_usd().map(|usd| round(usd, 2)),
+    })
+}
+
+fn left_over(report: &Report<'_>) -> Vec<Value> {
+    let all = report.plan.grounds.iter().flat_map(|ground| ground.fed.iter().map(move |fed| (ground, fed)));
+    let lefts = all.flat_map(|(ground, fed)| {
+        fed.season.iter().flat_map(|season| &season.left_over).map(move |left| (ground, fed, left))
+    });
+    let left = |(ground, fed, left): (&RateGround, &FedGround, &LeftOver)| {
+        json!({
+            ground.word(): fed.zone,
+            "supply": left.supply.name(),
+            "crop_year": left.year,
+            "lb_ac": round(left.lb_ac, 3),
+            "why": left.why,
+            "proposal": left.proposal,
+        })
+    };
+    lefts.map(left).collect()
+}
+
+fn against_flat(comparison: &Comparison) -> Value {
+    let product = |line: &ProductComparison| {
+        json!({
+            "product": line.name,
+            "flat_rate": round(line.flat_rate, 4),
+            "flat_rate_is_stated": line.flat_is_stated,
+            "flat_lb": round(line.flat_lb, 1),
+            "zoned_lb": round(line.zoned_lb, 1),
+            "flat_usd": line.flat_usd.map(|usd| round(usd, 2)),
+            "zoned_usd": line.zoned_usd.map(|usd| round(usd, 2)),
+        })
+    };
+    let fed = |fed: &FedComparison| {
+        json!({
+            "supply": fed.supply.name(),
+            "flat_over_ac": round(fed.flat_ac[0], 2),
+            "flat_short_ac": round(fed.flat_ac[1], 2),
+            "zoned_over_ac": round(fed.zoned_ac[0], 2),
+            "zoned_short_ac": round(fed.zoned_ac[1], 2),
+        })
+    };
+    let trips = comparison.trips;
+    json!({
+        "products": comparison.products.iter().map(product).collect::<Vec<_>>(),
+        "trips_flat_usd": round(trips.flat_usd, 2),
+        "trips_zoned_usd": round(trips.zoned_usd, 2),
+        "of_them_for_varying_usd": round(trips.surcharge_usd, 2),
+        "of_them_for_further_passes_usd": round(trips.extra_pass_usd, 2),
+        "passes_without_a_cost": trips.n_unknown,
+        "sampling_usd": comparison.sampling_usd.map(|usd| round(usd, 2)),
+        "off_by_more_than_a_tenth": comparison.fed.iter().map(fed).collect::<Vec<_>>(),
+        "flat_k2o_past_the_limit_of_a_pass_lb": comparison.past_the_limit_k2o_lb.map(|lb| round(lb, 1)),
+        "saved_usd": comparison.saved_usd.map(|usd| round(usd, 2)),
     })
 }
 

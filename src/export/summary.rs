@@ -2,19 +2,14 @@
 
 use std::fmt::Write as _;
 
-use super::{Report, count_words};
-use crate::chemistry::Cation;
-use crate::field_file::FieldFile;
+use super::{Report, count_words, rate_lines, sharing_lines};
+use crate::chemistry::{Cation, NO_RATE_FROM_SHARES, SHARE_EVIDENCE};
+use crate::field_file::{FieldFile, TaskSetPlace};
 use crate::rates::rate_plan::PassPlan;
 use crate::samples::Analyte;
 use crate::soil_surface::Variable;
-use crate::units::{KG_HA_PER_LB_AC, M2_PER_ACRE, UnitSystem, thousands};
+use crate::units::{M2_PER_ACRE, UnitSystem};
 use crate::zones::{HoldingClass, ZoneMap};
-
-/// The caution every result with rates carries.
-pub(super) const CAUTION: &str = "A recommendation for the region, soil test, depth and crop of its guide, not a guarantee. \
-Local rules on wells, water, setbacks, frozen or wet ground and records govern, as does the product label; ask a \
-certified adviser. Potassium chloride near the seed can burn it.";
 
 pub(super) const WIDTH: usize = 80;
 
@@ -27,10 +22,19 @@ pub fn summary(report: &Report<'_>, out: &str) -> String {
         verdict(&mut text, report, zones);
     }
     map_quality(&mut text, report);
-    if let Some(pass) = &report.plan.pass {
-        pass_table(&mut text, report, pass);
+    let sharings = report.sharing();
+    text.push_str(&sharing_lines(&sharings, &report.field_file.sharing, report.units()));
+    if report.plan.has_rates() {
+        rate_lines::pass_lines(&mut text, report);
+        if let Some(comparison) = &report.plan.comparison {
+            rate_lines::comparison_lines(&mut text, report, comparison);
+        }
     } else {
         need_lines(&mut text, report);
+    }
+    // The lines on shares carry the evidence where they are there.
+    if sharings.is_empty() && has_ratios(report) {
+        wrapped(&mut text, &format!("{} {NO_RATE_FROM_SHARES}", SHARE_EVIDENCE.join(" ")), "");
     }
     foot(&mut text, report, out);
     text
@@ -39,8 +43,9 @@ pub fn summary(report: &Report<'_>, out: &str) -> String {
 fn head(text: &mut String, report: &Report<'_>) {
     let field = &report.field_file.field;
     let mut line = field.name.clone();
-    if let (Some(crop), Some(season)) = (report.field_file.rates.crop, field.season) {
-        line += &format!("   {} {season}", crop.name());
+    let crops: Vec<&str> = report.field_file.rates.years.iter().filter_map(|year| Some(year.crop?.name())).collect();
+    if let Some(season) = field.season.filter(|_| !crops.is_empty()) {
+        line += &format!("   {} {season}", crops.join(", then "));
     }
     let line = format!("{line}   {}", report.samples_text());
     if line.chars().count() <= WIDTH {
@@ -57,7 +62,8 @@ fn head(text: &mut String, report: &Report<'_>) {
         1 => String::new(),
         n => format!(" of {n} parts"),
     };
-    let kept_off = match &report.plan.pass {
+    let most_kept_off = |pass: &&PassPlan| pass.kept_off.len();
+    let kept_off = match report.plan.passes.iter().max_by_key(most_kept_off) {
         Some(pass) if !pass.kept_off.is_empty() => {
             let m2 = pass.rates.iter().map(|rate| rate.kept_off_ac).sum::<f64>() * M2_PER_ACRE;
             format!("; {} of it kept off ({})", report.area_text(m2), pass.kept_off.join("; "))
@@ -186,79 +192,31 @@ fn map_quality(text: &mut String, report: &Report<'_>) {
     text.push('\n');
 }
 
-fn pass_table(text: &mut String, report: &Report<'_>, plan: &PassPlan) {
-    let (unit, factor) = match report.units() {
-        UnitSystem::Us => ("lb/ac", 1.0),
-        UnitSystem::Si => ("kg/ha", KG_HA_PER_LB_AC),
-    };
-    let _ = writeln!(text, "What goes where: {} of product, {}", unit, plan.product.name);
-    let _ = write!(text, "  {:<24}", "");
-    for rate in &plan.rates {
-        let _ = write!(text, "{:>8}", format!("{} {}", report.rate_ground(), rate.zone));
-    }
-    let _ = writeln!(text, "{:>14}", "in all");
-    let name = cut(&format!("{} {}", plan.number, plan.pass.name), 19);
-    let _ = write!(text, "  {name:<20}{:<4}", plan.product.short);
-    for rate in &plan.rates {
-        let _ = write!(text, "{:>8}", thousands(rate.product_lb_ac * factor, 0));
-    }
-    let total = match report.units() {
-        UnitSystem::Us => format!("{} lb", thousands(plan.total_lb(), 0)),
-        UnitSystem::Si => format!("{} kg", thousands(plan.total_lb() * crate::units::GRAMS_PER_POUND / 1000.0, 0)),
-    };
-    let _ = writeln!(text, "{total:>14}");
-    for rate in &plan.rates {
-        let ground = if report.own_outlines.is_some() { "Class" } else { "Zone" };
-        wrapped(text, &format!("{ground} {}: {}.", rate.zone, rate.why), "  ");
-    }
-    let left_over: f64 = plan.rates.iter().map(|rate| rate.left_over_k2o_lb_ac * rate.area_ac).sum();
-    let line = if left_over > 0.0 {
-        format!("Left over: {} lb K2O that the machine's least or most keeps back.", thousands(left_over, 0))
-    } else {
-        "Nothing is left over.".to_owned()
-    };
-    wrapped(text, &line, "  ");
-    wrapped(
-        text,
-        "One pass; what one pass may bring to ground that holds little is not limited here: ask whether to split it.",
-        "  ",
-    );
-    if let Some(product_usd) = plan.product_usd() {
-        let driven_ac = plan.rates.iter().filter(|r| r.product_lb_ac > 0.0).fold(0.0, |sum, r| sum + r.area_ac);
-        let trip = plan.pass.trip.variable_usd_ac.map(|usd_ac| usd_ac * driven_ac);
-        let trip = trip
-            .map_or(String::new(), |usd| format!(" and ${} for the trip over {driven_ac:.1} ac", thousands(usd, 0)));
-        wrapped(text, &format!("Product ${}{trip}.", thousands(product_usd, 0)), "  ");
-    }
-}
-
 fn need_lines(text: &mut String, report: &Report<'_>) {
-    if report.plan.needs.zones.is_empty() {
-        let line = match (report.zones, &report.field_file.rates.need) {
+    if report.plan.grounds.is_empty() {
+        let line = match (report.zones, report.field_file.rates.needs.is_empty()) {
             (None, _) => "No zones and no rates: the field file has no answered `[zones]`, so this run ends with maps.",
-            (_, None) => "No rates: `[need]` is not answered, so this run ends with zones.",
-            (_, Some(_)) => "No rates: the guide lacks an answer, see the warning above.",
+            (_, true) => "No rates: `[need]` is not answered, so this run ends with zones.",
+            (_, false) => "No rates: a guide lacks an answer, see the warning above.",
         };
         wrapped(text, line, "");
         return;
     }
     text.push_str("What is needed\n");
-    for need in &report.plan.needs.zones {
-        let ground = if report.plan.needs.own_labels.is_some() { "Class" } else { "Zone" };
-        wrapped(text, &format!("{ground} {}: {}.", need.zone, need.why), "  ");
+    for ground in &report.plan.grounds {
+        for (fed, need) in ground.fed.iter().flat_map(|fed| fed.needs.iter().map(move |need| (fed, need))) {
+            let line = format!("{} in {} {}: {}.", need.supply.name(), ground.word(), fed.zone, need.why());
+            wrapped(text, &line, "  ");
+        }
     }
-    wrapped(text, "No rate file: it needs `[products]`, `[passes]` and `[machine]`.", "  ");
+    let line = match report.field_file.rates.has_means_to_spread() {
+        true => "No rate file: nothing is to be spread.",
+        false => "No rate file: it needs `[products]`, `[passes]` and `[machine]`.",
+    };
+    wrapped(text, line, "  ");
 }
 
 fn foot(text: &mut String, report: &Report<'_>, out: &str) {
-    if has_ratios(report) {
-        wrapped(
-            text,
-            "Shares of Ca, Mg and K describe the ground; as goals they are contested: a six-year trial had its best and \
-             worst yields at much the same ratios, and a 2007 review found no support for them. No rate here comes from a ratio.",
-            "",
-        );
-    }
     let open = open_text(report.field_file);
     if !open.is_empty() {
         wrapped(text, &open, "");
@@ -269,18 +227,29 @@ fn foot(text: &mut String, report: &Report<'_>, out: &str) {
         1 => "One warning, above. ".to_owned(),
         n => format!("{n} warnings, above. "),
     };
-    wrapped(text, &format!("{count}Local rules and a certified adviser come before this sheet."), "");
+    if report.plan.has_rates() {
+        wrapped(text, &format!("{count}{}", report.plan_holds().paragraph()), "");
+    } else {
+        wrapped(text, &format!("{count}Local rules and a certified adviser come before this sheet."), "");
+    }
     let _ = writeln!(text, "To look at  {out}/maps");
-    if let Some(pass) = &report.plan.pass {
-        let stem = super::pass_stem(report, pass);
-        let _ =
-            writeln!(text, "To load     {out}/{}/{stem}.*   read back and compared: same rates", super::FOR_THE_CAB);
+    if report.plan.has_rates() {
+        let folder = format!("{out}/{}", super::FOR_THE_CAB);
+        let controller = &report.field_file.write.controller;
+        let _ = writeln!(text, "To read     {out}/{}", super::READ_ME_FIRST);
+        if controller.iter().any(|format| format.is_task_set()) {
+            let is_zip = report.field_file.write.task_set_place == TaskSetPlace::Zip;
+            let _ = writeln!(text, "To copy     {folder}/TASKDATA{}", if is_zip { ".zip" } else { "" });
+        }
+        if controller.iter().any(|format| !format.is_task_set()) {
+            let _ = writeln!(text, "To load     {folder}   read back and compared: same rates");
+        }
     }
     let _ = writeln!(text, "To keep     {out}/run_record.json");
 }
 
 fn has_ratios(report: &Report<'_>) -> bool {
-    report.surfaces.quality_of(Variable::CaMgSaturation).is_some()
+    report.surfaces.quality.iter().any(|quality| matches!(quality.variable, Variable::Saturation(_)))
 }
 
 fn open_text(field_file: &FieldFile) -> String {
@@ -311,10 +280,6 @@ pub(super) fn wrapped(text: &mut String, paragraph: &str, indent: &str) {
     if !line.is_empty() {
         let _ = writeln!(text, "{indent}{line}");
     }
-}
-
-fn cut(text: &str, most: usize) -> String {
-    if text.chars().count() <= most { text.to_owned() } else { text.chars().take(most - 1).chain(['.']).collect() }
 }
 
 /// Words for a holding class in a sentence about a zone; used by maps too.

@@ -2,6 +2,10 @@
 
 use super::{OutputFile, Report};
 use crate::chemistry::Cation;
+use crate::rates::Supply;
+use crate::rates::comparison::Comparison;
+use crate::rates::need::GroundNeed;
+use crate::rates::rate_plan::{FedGround, PassPlan, RateGround, ZoneRate};
 use crate::samples::Limit;
 use crate::units::M2_PER_ACRE;
 
@@ -11,14 +15,22 @@ pub fn tables(report: &Report<'_>) -> Vec<OutputFile> {
     if report.zones.is_some() {
         files.push(zones(report));
         files.push(zone_count(report));
+        files.extend(report.sharing_file());
     }
-    if !report.plan.needs.zones.is_empty() {
+    if !report.plan.grounds.is_empty() {
+        files.push(needs(report));
+    }
+    if report.plan.has_rates() {
         files.push(rates(report));
+        files.extend(super::driven_lines::driven_table(report));
+    }
+    if let Some(comparison) = &report.plan.comparison {
+        files.push(against_flat(comparison));
     }
     files
 }
 
-fn table(name: &str, header: &[String], rows: Vec<Vec<String>>) -> OutputFile {
+pub(super) fn table(name: &str, header: &[String], rows: Vec<Vec<String>>) -> OutputFile {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(header).expect("memory takes a row");
     for row in rows {
@@ -27,7 +39,7 @@ fn table(name: &str, header: &[String], rows: Vec<Vec<String>>) -> OutputFile {
     OutputFile::new(format!("tables/{name}.csv"), writer.into_inner().expect("memory takes a row"))
 }
 
-fn texts(header: &[&str]) -> Vec<String> {
+pub(super) fn texts(header: &[&str]) -> Vec<String> {
     header.iter().map(|text| (*text).to_owned()).collect()
 }
 
@@ -82,7 +94,8 @@ fn zone_count(report: &Report<'_>) -> OutputFile {
         "partition_entropy_natural_log",
         "suggested",
         "drawn",
-        "rates_move_by_up_to_lb_ac",
+        "rates_move_by_up_to",
+        "of",
         "on_ac",
         "product_usd",
         "more_usd",
@@ -104,7 +117,10 @@ fn zone_count(report: &Report<'_>) -> OutputFile {
                 figure(row.partition_entropy, 3),
                 if row.count == verdict.suggested { "yes" } else { "" }.to_owned(),
                 if row.count == verdict.drawn { "yes" } else { "" }.to_owned(),
-                figure(change.map(|change| change.most_lb_ac), 1),
+                change.map_or(String::new(), |change| {
+                    format!("{} {}", figure(Some(change.most.rate), 2), change.most.unit.name())
+                }),
+                change.map_or(String::new(), |change| change.most.product.clone()),
                 figure(change.map(|change| change.changed_ac), 2),
                 figure(consequence.and_then(|consequence| consequence.product_usd), 2),
                 figure(change.and_then(|change| change.more_usd), 2),
@@ -115,44 +131,112 @@ fn zone_count(report: &Report<'_>) -> OutputFile {
     table("zone_count", &header, rows.collect())
 }
 
-fn rates(report: &Report<'_>) -> OutputFile {
+/// What each zone or class needs of each supply, year by year in the last column.
+fn needs(report: &Report<'_>) -> OutputFile {
     let header = texts(&[
-        report.rate_ground(),
+        "follows",
+        "number",
+        "supply",
+        "need_lb_ac",
+        "mean_of_cells_lb_ac",
+        "soil_test_ppm",
+        "critical_ppm",
+        "below_critical_percent",
+        "left_over_lb_ac",
+        "why",
+        "by_year_lb_ac",
+    ]);
+    let rows = report.plan.grounds.iter().flat_map(|ground| ground.fed.iter().map(move |fed| (ground, fed)));
+    let rows = rows.flat_map(|(ground, fed)| fed.needs.iter().map(move |need| (ground, fed, need)));
+    let row = |(ground, fed, need): (&RateGround, &FedGround, &GroundNeed)| {
+        let years: Vec<String> = need.years_lb_ac.iter().map(|(year, lb_ac)| format!("{year}: {lb_ac:.1}")).collect();
+        vec![
+            ground.word().to_owned(),
+            need.zone.to_string(),
+            need.supply.name().to_owned(),
+            figure(Some(need.lb_ac()), 1),
+            figure(need.mean_of_cells_lb_ac, 1),
+            figure(need.test_ppm, 1),
+            figure(need.critical_ppm, 1),
+            figure(need.below_critical_share.map(|share| 100.0 * share), 0),
+            figure(fed.season.as_ref().map(|season| season.left_over_lb_ac(need.supply)), 1),
+            need.why(),
+            years.join("; "),
+        ]
+    };
+    table("needs", &header, rows.map(row).collect())
+}
+
+/// One row a pass, product and zone.
+fn rates(report: &Report<'_>) -> OutputFile {
+    let mut header = texts(&[
         "pass",
+        "pass_name",
         "product",
+        "follows",
+        "number",
         "area_ac",
         "kept_off_ac",
-        "k2o_needed_lb_ac",
-        "k2o_mean_of_cells_lb_ac",
-        "below_critical_percent",
-        "product_wanted_lb_ac",
+        "rate",
+        "unit",
+        "rate_wanted",
         "product_lb_ac",
-        "k2o_brought_lb_ac",
-        "k2o_left_over_lb_ac",
-        "product_total_lb",
-        "why",
     ]);
-    let rows = report.plan.needs.zones.iter().map(|need| {
-        let pass = report.plan.pass.as_ref();
-        let rate = pass.map(|pass| &pass.rates[need.zone - 1]);
-        vec![
-            need.zone.to_string(),
-            pass.map_or(String::new(), |pass| pass.pass.name.clone()),
-            pass.map_or(String::new(), |pass| pass.product.name.clone()),
-            figure(rate.map(|r| r.area_ac), 2),
-            figure(rate.map(|r| r.kept_off_ac), 2),
-            figure(Some(need.k2o_lb_ac), 1),
-            figure(need.mean_of_cells_k2o_lb_ac, 1),
-            figure(need.below_critical_share.map(|share| 100.0 * share), 0),
-            figure(rate.map(|r| r.wanted_lb_ac), 1),
-            figure(rate.map(|r| r.product_lb_ac), 2),
-            figure(rate.map(|r| r.k2o_lb_ac), 1),
-            figure(rate.map(|r| r.left_over_k2o_lb_ac), 1),
-            figure(rate.map(|r| r.total_lb), 1),
-            rate.map_or(need.why.clone(), |r| r.why.clone()),
-        ]
-    });
-    table("rates", &header, rows.collect())
+    header.extend(Supply::ALL.map(|supply| format!("{}_lb_ac", supply.name().to_lowercase())));
+    header.extend(texts(&["product_total_lb", "why"]));
+    let rows = report.plan.passes.iter().flat_map(|plan| plan.rates.iter().map(move |rate| (plan, rate)));
+    let row = |(plan, rate): (&PassPlan, &ZoneRate)| {
+        let mut row = vec![
+            plan.number.to_string(),
+            plan.pass.name.clone(),
+            plan.product.name.clone(),
+            report.plan.ground_of(plan).word().to_owned(),
+            rate.zone.to_string(),
+            figure(Some(rate.area_ac), 2),
+            figure(Some(rate.kept_off_ac), 2),
+            figure(Some(rate.rate), 2),
+            plan.unit().name().to_owned(),
+            figure(Some(rate.wanted), 3),
+            figure(Some(rate.product_lb_ac), 2),
+        ];
+        row.extend(Supply::ALL.map(|supply| {
+            let brought = rate.brings_lb_ac.iter().find(|(of, _)| *of == supply).map(|(_, lb_ac)| *lb_ac);
+            figure(brought, 1)
+        }));
+        row.extend([figure(Some(rate.total_lb), 1), rate.why.clone()]);
+        row
+    };
+    table("rates", &header, rows.map(row).collect())
+}
+
+/// The zoned programme beside the flat one, product by product.
+fn against_flat(comparison: &Comparison) -> OutputFile {
+    let header = texts(&["product", "flat_rate", "flat_is", "flat_lb", "zoned_lb", "flat_usd", "zoned_usd"]);
+    let mut rows: Vec<Vec<String>> = comparison
+        .products
+        .iter()
+        .map(|line| {
+            vec![
+                line.name.clone(),
+                figure(Some(line.flat_rate), 3),
+                if line.flat_is_stated { "stated" } else { "mean of the zoned rates" }.to_owned(),
+                figure(Some(line.flat_lb), 0),
+                figure(Some(line.zoned_lb), 0),
+                figure(line.flat_usd, 2),
+                figure(line.zoned_usd, 2),
+            ]
+        })
+        .collect();
+    let money = |name: &str, flat: Option<f64>, zoned: Option<f64>| {
+        let mut row = vec![name.to_owned()];
+        row.extend(std::iter::repeat_n(String::new(), 4));
+        row.extend([figure(flat, 2), figure(zoned, 2)]);
+        row
+    };
+    rows.push(money("trips", Some(comparison.trips.flat_usd), Some(comparison.trips.zoned_usd)));
+    rows.push(money("sampling for zones", None, comparison.sampling_usd));
+    rows.push(money("saved by zones", None, comparison.saved_usd));
+    table("against_flat", &header, rows)
 }
 
 fn map_errors(report: &Report<'_>) -> OutputFile {

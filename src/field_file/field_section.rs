@@ -1,15 +1,12 @@
 //! `[field]`: what is printed on every page, and the outline.
 
 use super::reader::{Reader, Section, choice, whole, wrong};
-use super::{Answer, FieldSettings, OutlineLine};
-use crate::rates::{Crop, GoalYield};
+use super::{Answer, FieldSettings, OutlineLine, crops_section};
+use crate::rates::CropYear;
 use crate::units::UnitSystem;
 
-/// `[field]`, with crop and goal for the rates.
-pub(super) fn field<'a>(
-    reader: &mut Reader<'a>,
-    root: &mut Section<'a>,
-) -> (Option<FieldSettings>, Option<Crop>, Option<GoalYield>) {
+/// `[field]`, with the crop years for the rates.
+pub(super) fn field<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (Option<FieldSettings>, Vec<CropYear>) {
     let mut section = reader.section(root, "field");
     let name = reader.text(&mut section, "name");
     let name = reader.required(&section, "name", name);
@@ -32,15 +29,8 @@ pub(super) fn field<'a>(
     let outline_crs = reader.text(&mut section, "outline_crs").given();
     let line_rule = choice(reader, &mut section, "outline_line", outline_line, &["close"]);
     let work_crs = reader.text(&mut section, "work_crs").given();
-    let crop = choice(reader, &mut section, "crop", Crop::parse, &Crop::ALL.map(Crop::name)).given();
+    let years = crops_section::crops(reader, &mut section);
     let season = whole(reader, &mut section, "season", 1900.0, 2200.0).map(|year| year as u32);
-    let goal = reader.numbers(&mut section, "goal_bu_ac").given().and_then(|goals| {
-        if goals.iter().any(|&goal| !(0.0..=400.0).contains(&goal)) || goals.is_empty() {
-            wrong(reader, &section, "goal_bu_ac", "`field.goal_bu_ac` must lie between 0 and 400 bu/ac".to_owned());
-            return None;
-        }
-        Some(if goals.len() == 1 { GoalYield::Field(goals[0]) } else { GoalYield::Zones(goals) })
-    });
     let issued = reader.date(&mut section, "issued").given();
     let units = choice(reader, &mut section, "units", unit_system, &["us", "si"]);
     if matches!(units, Answer::Absent) {
@@ -62,7 +52,7 @@ pub(super) fn field<'a>(
         }),
         _ => None,
     };
-    (settings, crop, goal)
+    (settings, years)
 }
 
 fn unit_system(text: &str) -> Option<UnitSystem> {

@@ -1,12 +1,20 @@
 //! The field file: one TOML file that states a field's work. Text in, settings of every stage out, with their origin.
 
 mod answer;
+mod compare_section;
+mod crops_section;
 mod field_section;
+mod hold_section;
 mod keep_off_section;
+mod machine_section;
+mod need_section;
+mod passes_section;
 mod patch_keys;
+mod products_section;
 mod rate_sections;
 mod reader;
 mod samples_section;
+mod sharing_section;
 mod sheet_section;
 mod write_section;
 mod zone_method;
@@ -15,10 +23,12 @@ mod zone_sections;
 pub use answer::Answer;
 pub use patch_keys::PatchSettings;
 pub use reader::{FIELD_FILE_UNREADABLE, MISSING_KEY, SettingRow, UNKNOWN_KEY, WRONG_VALUE};
-pub use write_section::{ControllerFormat, ShapefileRecords, WriteSettings};
+pub use write_section::{ControllerFormat, ShapefileRecords, TaskSetPlace, TaskSetZones, WriteSettings};
 
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::rates::RateSettings;
+use crate::rates::guide::Guide;
+use crate::rates::sharing::SharingSettings;
 use crate::samples::SampleSettings;
 use crate::setback::KeepOffSettings;
 use crate::soil_surface::SurfaceSettings;
@@ -82,6 +92,8 @@ pub struct FieldFile {
     pub patches: PatchSettings,
     /// `[need]`, `[products]`, `[passes]`, `[machine]`, as far as they are answered.
     pub rates: RateSettings,
+    /// `[sharing]`, and `need.approach`.
+    pub sharing: SharingSettings,
     /// `[write]`
     pub write: WriteSettings,
     /// `[[keep_off]]`, in file order.
@@ -117,12 +129,21 @@ impl FieldFile {
             let line = root.line_of(&reader, "form");
             reader.fault(&WRONG_VALUE, line, "form", message, "write `form = 1` and the keys of docs/field-file.md");
         }
-        let (field, crop, goal) = field_section::field(&mut reader, &mut root);
+        let (field, years) = field_section::field(&mut reader, &mut root);
         let (samples, taken) = samples_section::samples(&mut reader, &mut root);
         let surface = zone_sections::surface(&mut reader, &mut root);
         let covariates = zone_method::covariates(&mut reader, &mut root);
-        let (zones, patch_keys) = zone_sections::zones(&mut reader, &mut root, &covariates);
-        let rates = rate_sections::rates(&mut reader, &mut root, crop, goal);
+        crops_section::unknown_covariates(&mut reader, &years, &covariates);
+        let (zones, patch_keys) = zone_sections::zones(&mut reader, &mut root, &covariates, &years);
+        let approach = sharing_section::approach(&mut reader, &mut root);
+        let sharing = sharing_section::sharing(&mut reader, &mut root, approach);
+        let mut rates = rate_sections::rates(&mut reader, &mut root, years);
+        // A guide of the user's own is read at the edge, and the rest settled there.
+        if rates.open_guides().is_empty()
+            && let Err(faults) = rates.settle(file)
+        {
+            reader.faults.extend(faults);
+        }
         let write = write_section::write(&mut reader, &mut root);
         let patches = patch_keys::settled(&mut reader, &patch_keys, &rates.travel);
         let keep_off = keep_off_section::keep_off(&mut reader, &mut root, &rates.products);
@@ -141,6 +162,7 @@ impl FieldFile {
                     covariates,
                     patches,
                     rates,
+                    sharing,
                     write,
                     keep_off,
                     taken,
@@ -170,6 +192,15 @@ impl FieldFile {
             }
             _ => Err(faults),
         }
+    }
+
+    /// Gives a guide file of the user's own to the needs that name it; with the last of them all is settled.
+    ///
+    /// # Errors
+    /// What does not fit together now that the guide is known.
+    pub fn add_guide(&mut self, name: &str, guide: &Guide) -> Result<(), Vec<Diagnostic>> {
+        self.rates.add_guide(name, guide);
+        if self.rates.open_guides().is_empty() { self.rates.settle(&self.file) } else { Ok(()) }
     }
 
     /// What a patch must have to be spread on its own, by `[zones]` and `[machine]`.

@@ -208,6 +208,12 @@ impl<'a> Reader<'a> {
         self.rows.push(SettingRow { key: key.to_owned(), value: value.to_owned(), origin });
     }
 
+    /// Line of the setting whose key ends with `key` and whose value is a text, `value`.
+    pub(super) fn line_of_row(&self, value: &str, key: &str) -> Option<usize> {
+        let is_it = |row: &&SettingRow| row.key.ends_with(key) && row.value.trim_matches('"') == value;
+        self.rows.iter().find(is_it)?.origin.rsplit_once(':')?.1.parse().ok()
+    }
+
     /// Records a value the file does not state.
     pub(super) fn default_row(&mut self, key: &str, value: &str) {
         self.rows.push(SettingRow { key: key.to_owned(), value: value.to_owned(), origin: "default".to_owned() });
@@ -233,6 +239,10 @@ impl<'a> Reader<'a> {
         self.answer(section, key, "a list of texts", |value| {
             value.as_array()?.iter().map(|text| text.as_str().map(str::to_owned)).collect()
         })
+    }
+
+    pub(super) fn truth(&mut self, section: &mut Section<'a>, key: &str) -> Answer<bool> {
+        self.answer(section, key, "true or false", Value::as_bool)
     }
 
     pub(super) fn date(&mut self, section: &mut Section<'a>, key: &str) -> Answer<String> {
@@ -323,6 +333,11 @@ impl<'a> Section<'a> {
     /// Whether a key holds a text rather than a table.
     pub(super) fn is_text(&self, key: &str) -> bool {
         self.item(key).is_some_and(|item| item.as_str().is_some())
+    }
+
+    /// Whether a key holds a list, in brackets or as `[[key]]`.
+    pub(super) fn is_list(&self, key: &str) -> bool {
+        self.item(key).is_some_and(|item| item.is_array() || item.is_array_of_tables())
     }
 
     /// Whether a key holds a table.

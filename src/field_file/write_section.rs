@@ -10,6 +10,30 @@ pub enum ControllerFormat {
     Shapefile,
     /// GeoJSON.
     GeoJson,
+    /// Task set by ISO 11783-10, version 3.3.
+    TaskSet3,
+    /// Task set by ISO 11783-10, version 4.3.
+    TaskSet4,
+    /// GeoTIFF: rates for the cab, maps and zones beside them.
+    GeoTiff,
+}
+
+/// How a task set carries zones.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TaskSetZones {
+    /// As cells.
+    Grid,
+    /// As outlines.
+    Polygons,
+}
+
+/// What a task set lies in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TaskSetPlace {
+    /// The folder `TASKDATA`.
+    Folder,
+    /// One zip archive that holds this folder.
+    Zip,
 }
 
 /// What a record of a shapefile holds.
@@ -28,24 +52,47 @@ pub struct WriteSettings {
     pub controller: Vec<ControllerFormat>,
     /// What a record of a shapefile holds.
     pub records: ShapefileRecords,
+    /// How a task set carries zones.
+    pub task_set_zones: TaskSetZones,
+    /// What a task set lies in.
+    pub task_set_place: TaskSetPlace,
 }
 
 impl Default for WriteSettings {
     fn default() -> Self {
-        WriteSettings { controller: vec![ControllerFormat::Shapefile], records: ShapefileRecords::Zones }
+        WriteSettings {
+            controller: vec![ControllerFormat::Shapefile],
+            records: ShapefileRecords::Zones,
+            task_set_zones: TaskSetZones::Grid,
+            task_set_place: TaskSetPlace::Folder,
+        }
     }
 }
 
 impl ControllerFormat {
     /// All formats.
-    pub const ALL: [ControllerFormat; 2] = [ControllerFormat::Shapefile, ControllerFormat::GeoJson];
+    pub const ALL: [ControllerFormat; 5] = [
+        ControllerFormat::TaskSet3,
+        ControllerFormat::TaskSet4,
+        ControllerFormat::Shapefile,
+        ControllerFormat::GeoJson,
+        ControllerFormat::GeoTiff,
+    ];
 
     /// The word of the field file.
     pub fn name(self) -> &'static str {
         match self {
             ControllerFormat::Shapefile => "shapefile",
             ControllerFormat::GeoJson => "geojson",
+            ControllerFormat::TaskSet3 => "task-set-3",
+            ControllerFormat::TaskSet4 => "task-set-4",
+            ControllerFormat::GeoTiff => "geotiff",
         }
+    }
+
+    /// Whether it is a task set, of either version.
+    pub fn is_task_set(self) -> bool {
+        matches!(self, ControllerFormat::TaskSet3 | ControllerFormat::TaskSet4)
     }
 }
 
@@ -73,8 +120,49 @@ pub(super) fn write<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Writ
         Answer::Absent if has_shapefile => reader.default_row("write.records", "zones"),
         _ => {}
     }
+    task_set(reader, &mut section, &mut settings);
     reader.finish(section);
     settings
+}
+
+/// Keys of the task set.
+fn task_set<'a>(reader: &mut Reader<'a>, section: &mut Section<'a>, settings: &mut WriteSettings) {
+    let n_versions = settings.controller.iter().filter(|format| format.is_task_set()).count();
+    if n_versions > 1 {
+        let message = "`task-set-3` and `task-set-4` cannot both lie at the top of one stick, one expected";
+        wrong(reader, section, "controller", message.to_owned());
+    }
+    let zones = |word: &str| match word {
+        "grid" => Some(TaskSetZones::Grid),
+        "polygons" => Some(TaskSetZones::Polygons),
+        _ => None,
+    };
+    let zones = choice(reader, section, "task_set", zones, &["grid", "polygons"]);
+    let place = |word: &str| match word {
+        "folder" => Some(TaskSetPlace::Folder),
+        "zip" => Some(TaskSetPlace::Zip),
+        _ => None,
+    };
+    let place = choice(reader, section, "task_set_in", place, &["folder", "zip"]);
+    for (key, is_given) in
+        [("task_set", matches!(zones, Answer::Given(_))), ("task_set_in", matches!(place, Answer::Given(_)))]
+    {
+        // A list of formats with a fault of its own says nothing of what belongs to it.
+        if is_given && n_versions == 0 && !reader.told("write.controller") {
+            let message = format!("`{key}` means nothing without \"task-set-3\" or \"task-set-4\"");
+            wrong(reader, section, key, message);
+        }
+    }
+    match zones {
+        Answer::Given(zones) => settings.task_set_zones = zones,
+        Answer::Absent if n_versions > 0 => reader.default_row("write.task_set", "grid"),
+        _ => {}
+    }
+    match place {
+        Answer::Given(place) => settings.task_set_place = place,
+        Answer::Absent if n_versions > 0 => reader.default_row("write.task_set_in", "folder"),
+        _ => {}
+    }
 }
 
 fn formats<'a>(reader: &mut Reader<'a>, section: &Section<'a>, words: &[String]) -> Vec<ControllerFormat> {

@@ -2,6 +2,7 @@
 
 use super::Answer;
 use super::reader::{MISSING_KEY, Reader, Section, WRONG_VALUE, choice, ranged, wrong};
+use crate::rates::{CropYear, GoalYield};
 use crate::soil_surface::Variable;
 use crate::zones::{ClassBreaks, CovariateSettings, DEFAULT_FUZZINESS, ZoneMethod, ZonePolygonsFile, ZoneQuantity};
 
@@ -196,19 +197,22 @@ fn covariate<'a>(reader: &mut Reader<'a>, name: String, mut section: Section<'a>
     Some(CovariateSettings { name, file: file?, crs, lon_lat: lon.zip(lat), column, unit, reach_m, line })
 }
 
-/// A covariate no zone is drawn from: what it was meant to do would be passed over.
+/// A covariate no zone is drawn from and no goal comes from: what it was meant to do would be passed over.
 pub(super) fn unused_covariates(
     reader: &mut Reader<'_>,
     covariates: &[CovariateSettings],
-    from: &[ZoneQuantity],
-    method: &ZoneMethod,
+    (from, method): (&[ZoneQuantity], &ZoneMethod),
+    years: &[CropYear],
 ) {
+    let is_goal =
+        |name: &str| years.iter().any(|year| matches!(&year.goal, Some(GoalYield::Covariate(of)) if of == name));
     let is_used = |name: &str| {
         let names = |quantity: &ZoneQuantity| matches!(quantity, ZoneQuantity::Covariate(used) if used == name);
-        match method {
+        let is_drawn_from = match method {
             ZoneMethod::Breaks(breaks) => breaks.iter().any(|breaks| names(&breaks.quantity)),
             _ => from.iter().any(names),
-        }
+        };
+        is_drawn_from || is_goal(name)
     };
     for covariate in covariates.iter().filter(|covariate| !is_used(&covariate.name)) {
         let path = format!("covariates.{}", covariate.name);

@@ -4,6 +4,7 @@ use super::Answer;
 use super::patch_keys::{PatchKeys, patch_keys};
 use super::reader::{Reader, Section, WRONG_VALUE, choice, ranged, whole, wrong};
 use super::zone_method;
+use crate::rates::CropYear;
 use crate::soil_surface::SurfaceSettings;
 use crate::surface::mesh_setting::{MeshSetting, Power};
 use crate::surface::method::Method;
@@ -76,6 +77,7 @@ pub(super) fn zones<'a>(
     reader: &mut Reader<'a>,
     root: &mut Section<'a>,
     covariates: &[CovariateSettings],
+    years: &[CropYear],
 ) -> (Option<ZoneSettings>, PatchKeys) {
     let mut section = reader.section(root, "zones");
     if !section.is_there() {
@@ -113,7 +115,7 @@ pub(super) fn zones<'a>(
     let (Some(method), Some(count)) = (method, count) else { return (None, patches) };
     let settings = ZoneSettings { from, method, count, line };
     if reader.faults.len() == n_faults {
-        zone_method::unused_covariates(reader, covariates, &settings.from, &settings.method);
+        zone_method::unused_covariates(reader, covariates, (&settings.from, &settings.method), years);
     }
     (Some(settings), patches)
 }

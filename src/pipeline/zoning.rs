@@ -72,5 +72,6 @@ fn zone_inputs(
         }
         _ => None,
     };
-    Ok(ZoneInputs { covariates, stated })
+    let holding_edges_meq_100g = Some(inputs.field_file.rates.hold.edges_meq_100g);
+    Ok(ZoneInputs { covariates, stated, holding_edges_meq_100g })
 }

@@ -1,88 +1,61 @@
-//! [`RatePlan`]: product and rate of each zone, each with its reason.
+//! [`RatePlan`]: what each piece of ground needs, and the rate of each product in each pass, each with its reason.
 
-use super::Crop;
-use super::Supply;
-use super::machine::{Machine, MachineTravel, RateLimits};
-use super::need::{GoalYield, KNeed, Needs, ZoneNeed};
+use super::comparison::Comparison;
+use super::need::GroundNeed;
 use super::pass::Pass;
-use super::product::Product;
+use super::product::{Product, RateUnit};
+use super::season::{SeasonPlacement, Spread};
+use super::{GroundToFeed, RateSettings, Supply};
 use crate::coverage::{Ground, NOTHING_LEFT_TO_TREAT, ZoneGround, ZoneOutlines};
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::units::M2_PER_ACRE;
+use crate::zones::FittedLabels;
 
-/// The machine cannot bring the need.
+/// The passes cannot bring the need.
 pub static LEFT_OVER: Code = Code {
     name: "left-over",
-    checks: "that the rate needed is neither above the most nor under the least the machine can spread",
+    checks: "that the passes named bring what is needed, within what one of them may bring and the machine can spread",
     why: "what is held back is still needed",
-    example: "512 lb/ac needed, 400 lb/ac at most",
-    mend: "bring the rest in another pass, or write `below_least = \"least\"`",
+    example: "110 lb K2O/ac needed, 96 lb at most in the one pass that comes before the crop",
+    mend: "add the pass that is proposed, allow a pass more, or write `below_least = \"least\"`",
 };
 /// Messages of this stage, for `holdground explain`.
 pub static CODES: &[&Code] = &[&LEFT_OVER];
 
-/// Settings of the rate stage.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RateSettings {
-    /// Crop.
-    pub crop: Option<Crop>,
-    /// Yield goal.
-    pub goal: Option<GoalYield>,
-    /// How the need is found; `None` = zones only.
-    pub need: Option<KNeed>,
-    /// Classes of potassium's own need that rates follow in the place of zones; `None` = rates follow zones.
-    pub own_classes: Option<usize>,
-    /// Products.
-    pub products: Vec<Product>,
-    /// Passes; this version plans one.
-    pub passes: Vec<Pass>,
-    /// The machine.
-    pub machine: Option<Machine>,
-    /// How the machine covers the ground.
-    pub travel: MachineTravel,
-}
-
-/// Rate of a zone in the pass.
+/// Rate of a zone in one product of one pass.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ZoneRate {
-    /// Zone, from 1.
+    /// Zone or class, from 1.
     pub zone: usize,
     /// Ground treated, acres.
     pub area_ac: f64,
     /// Ground of the zone the product keeps off, acres.
     pub kept_off_ac: f64,
-    /// Product, lb/ac, as the machine will hold it.
+    /// Rate in the product's unit, as the machine will hold it.
+    pub rate: f64,
+    /// Rate wanted before rounding, in the product's unit.
+    pub wanted: f64,
+    /// The rate in pounds of product an acre.
     pub product_lb_ac: f64,
-    /// Product needed before rounding, lb/ac.
-    pub wanted_lb_ac: f64,
-    /// K2O the rate brings, lb/ac.
-    pub k2o_lb_ac: f64,
-    /// K2O the machine's least or most keeps back, lb/ac.
-    pub left_over_k2o_lb_ac: f64,
+    /// What the rate brings, lb/ac of each supply.
+    pub brings_lb_ac: Vec<(Supply, f64)>,
     /// Product for the zone, lb.
     pub total_lb: f64,
     /// Why, with the numbers.
     pub why: String,
 }
 
-/// Needs, and rates of one pass as far as the answers go.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct RatePlan {
-    /// What is needed where.
-    pub needs: Needs,
-    /// The pass, its product and one rate a zone; `None` without product, pass or machine.
-    pub pass: Option<PassPlan>,
-}
-
-/// One pass.
+/// One product of one pass: what becomes one rate file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassPlan {
-    /// Number in the season, from 1.
+    /// Number of the pass in the season, from 1.
     pub number: usize,
     /// The pass.
     pub pass: Pass,
     /// Its product.
     pub product: Product,
+    /// Which of [`RatePlan::grounds`] its rates follow.
+    pub follows: usize,
     /// One a zone.
     pub rates: Vec<ZoneRate>,
     /// Outlines of what is treated and what is kept off.
@@ -97,45 +70,141 @@ impl PassPlan {
         self.rates.iter().map(|rate| rate.total_lb).sum()
     }
 
+    /// Product for the field, in the product's unit: lb, short tons or gallons.
+    pub fn total(&self) -> f64 {
+        self.total_lb() / self.product.lb_per_unit()
+    }
+
     /// Cost of product, USD; `None` when the price is unknown.
     pub fn product_usd(&self) -> Option<f64> {
         self.product.usd_lb.map(|price| self.total_lb() * price)
     }
+
+    /// Unit of the rates.
+    pub fn unit(&self) -> RateUnit {
+        self.product.rate_unit()
+    }
+
+    /// Ground that gets any of it, acres.
+    pub fn driven_ac(&self) -> f64 {
+        self.rates.iter().filter(|rate| rate.rate > 0.0).fold(0.0, |sum, rate| sum + rate.area_ac)
+    }
 }
 
-/// Plans the pass for needs already found; `None` without product, pass or machine.
+/// A zone or class: what it needs, and how the passes bring it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FedGround {
+    /// Zone or class, from 1.
+    pub zone: usize,
+    /// Its ground, as the limits of a pass see it.
+    pub ground: GroundToFeed,
+    /// One entry a supply.
+    pub needs: Vec<GroundNeed>,
+    /// Where it is placed; `None` without passes, products or machine.
+    pub season: Option<SeasonPlacement>,
+}
+
+/// Classes of a supply's own need.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnClasses {
+    /// Class of each cell, 0 = none; class 1 needs least.
+    pub labels: Vec<u16>,
+    /// What fitting them to the machine took.
+    pub fitted: FittedLabels,
+    /// Their outlines.
+    pub outlines: ZoneOutlines,
+}
+
+/// What rates follow: the zones, or classes of a supply's own need.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RateGround {
+    /// The supplies that follow it.
+    pub supplies: Vec<Supply>,
+    /// Classes of own need; `None` = the zones.
+    pub own: Option<OwnClasses>,
+    /// One entry a zone or class.
+    pub fed: Vec<FedGround>,
+}
+
+impl RateGround {
+    /// What it is, in a word: "zone" or "class".
+    pub fn word(&self) -> &'static str {
+        if self.own.is_some() { "class" } else { "zone" }
+    }
+
+    /// All needs of a supply, zone by zone.
+    pub fn needs(&self, supply: Supply) -> impl Iterator<Item = &GroundNeed> {
+        self.fed.iter().flat_map(|fed| &fed.needs).filter(move |need| need.supply == supply)
+    }
+}
+
+/// Needs, and rates as far as the answers go.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RatePlan {
+    /// What rates follow, and what is needed there; empty without an answered need.
+    pub grounds: Vec<RateGround>,
+    /// One entry a pass and product that spreads anything, in the order driven.
+    pub passes: Vec<PassPlan>,
+    /// Sentences every page with rates carries: conversions named, stand-ins, what a rule of thumb is.
+    pub notes: Vec<String>,
+    /// The zoned programme held against a flat one.
+    pub comparison: Option<Comparison>,
+}
+
+impl RatePlan {
+    /// What a pass's rates follow.
+    pub fn ground_of(&self, plan: &PassPlan) -> &RateGround {
+        &self.grounds[plan.follows]
+    }
+
+    /// All needs.
+    pub fn needs(&self) -> impl Iterator<Item = &GroundNeed> {
+        self.grounds.iter().flat_map(|ground| &ground.fed).flat_map(|fed| &fed.needs)
+    }
+
+    /// Whether any pass spreads anything.
+    pub fn has_rates(&self) -> bool {
+        !self.passes.is_empty()
+    }
+}
+
+/// The rate files of a piece of ground: each product of each pass that spreads anything anywhere.
 ///
-/// Totals rest on the outlines' areas, without what the product keeps off. `ground` is what rates follow, in a word
-/// (zone or class); `field_file` is named in faults.
+/// `follows` is the place of `ground` among the plan's grounds. Totals rest on the outlines' areas, without what the
+/// product keeps off. `field_file` is named in faults.
 ///
 /// # Errors
 /// A product that keeps off the whole field.
-pub fn plan(
-    needs: &[ZoneNeed],
+pub fn pass_plans(
+    (follows, ground): (usize, &RateGround),
     outlines: &ZoneOutlines,
     settings: &RateSettings,
-    ground: &str,
     field_file: &str,
-) -> Result<(Option<PassPlan>, Vec<Diagnostic>), Box<Diagnostic>> {
-    let mut found = Vec::new();
-    let (Some(pass), Some(machine)) = (settings.passes.first(), settings.machine.and_then(|machine| machine.lb_ac))
-    else {
-        return Ok((None, found));
-    };
-    let product = settings.products.iter().find(|product| Some(&product.short) == pass.products.first());
-    let Some(product) = product.filter(|_| !needs.is_empty()) else { return Ok((None, found)) };
-    let plan = pass_plan(needs, pass, product, &machine, (outlines, ground), &mut found)
-        .map_err(|fault| Box::new(fault.at(Place::File(field_file.to_owned()))))?;
-    Ok((Some(plan), found))
+) -> Result<Vec<PassPlan>, Box<Diagnostic>> {
+    let mut plans = Vec::new();
+    for (index, pass) in settings.passes.iter().enumerate() {
+        for short in &pass.products {
+            let Some(product) = settings.products.iter().find(|product| product.short == *short) else { continue };
+            let is_spread = ground
+                .fed
+                .iter()
+                .filter_map(|fed| fed.season.as_ref())
+                .any(|season| season.spread(index, short).is_some_and(|spread| spread.rate > 0.0));
+            if is_spread {
+                let plan = pass_plan((index, pass), product, (follows, ground), outlines)
+                    .map_err(|fault| Box::new(fault.at(Place::File(field_file.to_owned()))))?;
+                plans.push(plan);
+            }
+        }
+    }
+    Ok(plans)
 }
 
 fn pass_plan(
-    needs: &[ZoneNeed],
-    pass: &Pass,
+    (index, pass): (usize, &Pass),
     product: &Product,
-    machine: &RateLimits,
-    (outlines, ground): (&ZoneOutlines, &str),
-    found: &mut Vec<Diagnostic>,
+    (follows, ground): (usize, &RateGround),
+    outlines: &ZoneOutlines,
 ) -> Result<PassPlan, Box<Diagnostic>> {
     let grounds = outlines.for_product(&product.short)?;
     let area_ac = |zone: usize, kind: Ground| {
@@ -151,57 +220,55 @@ fn pass_plan(
         let fault = Diagnostic::error(&NOTHING_LEFT_TO_TREAT, message);
         return Err(Box::new(fault.with_help("look at the distances and files of `[[keep_off]]`")));
     }
-    let rate = |need: &ZoneNeed| {
-        let ground_ac = [area_ac(need.zone, Ground::Open), area_ac(need.zone, Ground::SetBack)];
-        zone_rate(need, (ground, ground_ac), product, machine, found)
+    let rate = |fed: &FedGround| {
+        let areas_ac = [area_ac(fed.zone, Ground::Open), area_ac(fed.zone, Ground::SetBack)];
+        zone_rate(fed, (index, product), areas_ac)
     };
-    let rates = needs.iter().map(rate).collect();
-    Ok(PassPlan { number: 1, pass: pass.clone(), product: product.clone(), rates, grounds, kept_off })
+    let rates = ground.fed.iter().map(rate).collect();
+    Ok(PassPlan { number: index + 1, pass: pass.clone(), product: product.clone(), follows, rates, grounds, kept_off })
 }
 
-/// A place is a zone; a class of own need is named in the message alone.
-fn at_ground(warning: Diagnostic, ground: &str, number: usize) -> Diagnostic {
-    if ground == "zone" { warning.at(Place::Zone(number)) } else { warning }
-}
-
-fn zone_rate(
-    need: &ZoneNeed,
-    (ground, [area_ac, kept_off_ac]): (&str, [f64; 2]),
-    product: &Product,
-    machine: &RateLimits,
-    found: &mut Vec<Diagnostic>,
-) -> ZoneRate {
-    let wanted_lb_ac = product.product_lb_ac(Supply::K2o, need.k2o_lb_ac);
-    let rate = machine.rate(wanted_lb_ac);
-    let left_over_k2o_lb_ac = product.supply_lb_ac(Supply::K2o, rate.left_over);
-    let mut why = need.why.clone();
-    if wanted_lb_ac > 0.0 && rate.rate == 0.0 {
-        let least = machine.least;
-        why += &format!("; {wanted_lb_ac:.0} lb/ac of product is under the machine's least of {least:.0}: none");
-        let message = format!(
-            "{ground} {} needs {wanted_lb_ac:.0} lb/ac of {}, under the machine's least of {least:.0}: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
-            need.zone, product.name
-        );
-        found.push(at_ground(Diagnostic::warning(&LEFT_OVER, message), ground, need.zone));
-    } else if rate.rate > wanted_lb_ac + machine.step {
-        why += &format!("; raised to the machine's least of {:.0}", machine.least);
-    } else if rate.left_over > 0.0 {
-        why += &format!("; the machine's most keeps back {left_over_k2o_lb_ac:.0} lb K2O");
-        let message = format!(
-            "{ground} {} needs {wanted_lb_ac:.0} lb/ac of {}, the machine spreads {:.0} at most: {left_over_k2o_lb_ac:.0} lb K2O/ac left over",
-            need.zone, product.name, machine.most
-        );
-        found.push(at_ground(Diagnostic::warning(&LEFT_OVER, message), ground, need.zone));
-    }
+fn zone_rate(fed: &FedGround, (index, product): (usize, &Product), [area_ac, kept_off_ac]: [f64; 2]) -> ZoneRate {
+    let season = fed.season.as_ref();
+    let spread = season.and_then(|season| season.spread(index, &product.short));
+    let why = match (season, spread) {
+        (Some(season), Some(spread)) => why_spread(fed, season, spread),
+        (Some(season), None) => why_none(season, index, product),
+        (None, _) => String::new(),
+    };
+    let (rate, product_lb_ac) = spread.map_or((0.0, 0.0), |spread| (spread.rate, spread.product_lb_ac));
     ZoneRate {
-        zone: need.zone,
+        zone: fed.zone,
         area_ac,
         kept_off_ac,
-        product_lb_ac: rate.rate,
-        wanted_lb_ac,
-        k2o_lb_ac: product.supply_lb_ac(Supply::K2o, rate.rate),
-        left_over_k2o_lb_ac,
-        total_lb: rate.rate * area_ac,
+        rate,
+        wanted: spread.map_or(0.0, |spread| spread.wanted),
+        product_lb_ac,
+        brings_lb_ac: spread.map_or(Vec::new(), |spread| spread.brings.clone()),
+        total_lb: product_lb_ac * area_ac,
         why,
     }
+}
+
+/// Why a product of a pass brings nothing to a zone.
+fn why_none(season: &SeasonPlacement, index: usize, product: &Product) -> String {
+    let is_driven = season.spreads.iter().any(|spread| spread.pass == index);
+    match product.bought_for().filter(|_| is_driven) {
+        Some(supply) => format!("nothing: no {} to bring here in this pass", supply.name()),
+        None => season.why(index, &|_, _| None),
+    }
+}
+
+/// What is needed and why, what comes otherwise, what limits the pass.
+fn why_spread(fed: &FedGround, season: &SeasonPlacement, spread: &Spread) -> String {
+    let need = |supply: Supply| fed.needs.iter().filter(move |need| need.supply == supply);
+    let reason =
+        |supply: Supply, year: usize| need(supply).find_map(|need| need.words_of_year(year)).map(str::to_owned);
+    let mut words = season.why_spread(spread, &reason);
+    let mut supplies: Vec<Supply> = spread.meets.iter().filter(|met| !met.is_carried).map(|met| met.supply).collect();
+    supplies.dedup();
+    for one in supplies.into_iter().flat_map(need) {
+        words += &format!("; {}", one.ground_words);
+    }
+    words
 }

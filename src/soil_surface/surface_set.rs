@@ -1,12 +1,14 @@
 //! [`SurfaceSet`]: every mapped quantity of a field on one raster, with how far each misses.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 
 use super::Variable;
 use crate::cell_grid::{CellMask, Site};
 use crate::chemistry::{Cation, Exchange};
 use crate::mesh::{Mesh, MeshError};
-use crate::samples::SampleSet;
+use crate::samples::{Sample, SampleSet};
 use crate::surface::leave_one_out::MapError;
 use crate::surface::mesh_setting::MeshSetting;
 use crate::surface::method::Method;
@@ -124,7 +126,31 @@ impl SurfaceSet {
     }
 
     fn map_alone(&mut self, samples: &SampleSet, variable: Variable, settings: &SurfaceSettings) {
-        let (sites, columns) = samples.sites_with(1, |sample| variable.of_sample(sample).map(|value| vec![value]));
+        self.map_from(samples, variable, settings, |sample| variable.of_sample(sample));
+    }
+
+    /// Maps what was worked out at the samples: lime by a guide. `at_samples` has one entry a sample, `None` where there
+    /// is none; too few of them make no map.
+    pub fn map_worked_out(
+        &mut self,
+        samples: &SampleSet,
+        variable: Variable,
+        at_samples: &[Option<f64>],
+        settings: &SurfaceSettings,
+    ) {
+        let by_name: BTreeMap<&str, Option<f64>> =
+            samples.samples.iter().map(|sample| sample.id.as_str()).zip(at_samples.iter().copied()).collect();
+        self.map_from(samples, variable, settings, |sample| by_name.get(sample.id.as_str()).copied().flatten());
+    }
+
+    fn map_from(
+        &mut self,
+        samples: &SampleSet,
+        variable: Variable,
+        settings: &SurfaceSettings,
+        value: impl Fn(&Sample) -> Option<f64>,
+    ) {
+        let (sites, columns) = samples.sites_with(1, |sample| value(sample).map(|value| vec![value]));
         // Too few places with this reading make no net; it is then not mapped, which the sheet's warning says.
         let Ok(mesh) = Mesh::new(sites) else { return };
         let columns: Vec<&[f64]> = columns.iter().map(Vec::as_slice).collect();

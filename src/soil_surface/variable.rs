@@ -17,6 +17,8 @@ pub enum Variable {
     Amount(Cation),
     /// A reading mapped as itself: pH, organic matter, phosphorus.
     Reading(Analyte),
+    /// Lime by a guide, worked out at the samples, short tons of the guide's lime an acre.
+    LimeNeed,
 }
 
 impl Variable {
@@ -34,6 +36,7 @@ impl Variable {
             Variable::Amount(Cation::K) => "k",
             Variable::Amount(Cation::Na) => "na",
             Variable::Reading(analyte) => analyte.key(),
+            Variable::LimeNeed => "lime_need",
         }
     }
 
@@ -51,6 +54,7 @@ impl Variable {
             Variable::Amount(Cation::K) => "potassium",
             Variable::Amount(Cation::Na) => "sodium",
             Variable::Reading(analyte) => analyte.label(),
+            Variable::LimeNeed => "lime needed",
         }
     }
 
@@ -62,6 +66,7 @@ impl Variable {
             (Variable::Amount(_), SoilBasis::Mass) => "ppm",
             (Variable::Amount(_), SoilBasis::Volume) => "mg/dm3",
             (Variable::Reading(analyte), _) => analyte.unit_name(basis),
+            (Variable::LimeNeed, _) => "short tons/ac",
         }
     }
 
@@ -69,12 +74,12 @@ impl Variable {
     pub fn decimals(self) -> usize {
         match self {
             Variable::Amount(_) | Variable::Reading(Analyte::P) => 0,
-            Variable::Reading(Analyte::PhWater | Analyte::PhCacl2 | Analyte::PhKcl) => 2,
+            Variable::Reading(Analyte::PhWater | Analyte::PhCacl2 | Analyte::PhKcl) | Variable::LimeNeed => 2,
             _ => 1,
         }
     }
 
-    /// Every variable.
+    /// Every variable that a sheet can give; what a guide makes of it is none.
     pub fn all() -> Vec<Variable> {
         let mut all = vec![Variable::Cec, Variable::CaMgSaturation];
         all.extend(Cation::ALL.map(Variable::Saturation));
@@ -95,13 +100,14 @@ impl Variable {
             Variable::Saturation(cation) => parts.saturation_percent(cation),
             Variable::CaMgSaturation => Some(parts.ca_mg_percent()),
             Variable::Amount(cation) => parts.meq_100g(cation).map(|meq| meq * cation.ppm_per_meq()),
-            Variable::Reading(_) => None,
+            Variable::Reading(_) | Variable::LimeNeed => None,
         }
     }
 
-    /// Value at a sample.
+    /// Value at a sample, as far as the sheet gives it.
     pub fn of_sample(self, sample: &Sample) -> Option<f64> {
         match self {
+            Variable::LimeNeed => None,
             Variable::Reading(analyte) => sample.reading(analyte).map(|reading| reading.map_value()),
             _ => match &sample.exchange {
                 Some(parts) => self.of_exchange(parts),
@@ -135,7 +141,7 @@ impl Variable {
             Variable::Amount(cation) => Some(reading(amount_and_share(cation).0)? * cation.ppm_per_meq()),
             Variable::Saturation(cation) => reading(amount_and_share(cation).1),
             Variable::CaMgSaturation => Some(reading(Analyte::CaSaturation)? + reading(Analyte::MgSaturation)?),
-            Variable::Reading(_) => None,
+            Variable::Reading(_) | Variable::LimeNeed => None,
         }
     }
 }

@@ -5,7 +5,7 @@ use super::draft::{LeftAside, PlacesFound, Sources};
 use super::lines::{Lines, quoted};
 use super::sample_columns::{self, ReadColumns};
 use crate::columns::{DepthUnit, Role};
-use crate::rates::tri_state_1995;
+use crate::rates::guide::Guide;
 use crate::samples::{NameMatch, WordMeaning, depth_span};
 use crate::sheet::{DecimalMark, SamplesIn, SheetForm, TextEncoding};
 
@@ -280,10 +280,17 @@ pub(super) fn surface_and_zones(lines: &mut Lines, variables: &[&str]) {
 /// `[need]`, `[products]`, `[passes]`, `[machine]`
 pub(super) fn rates(lines: &mut Lines, read: &ReadColumns) {
     lines.line("[need]", "");
+    let fitting = |guide: &&Guide| {
+        guide.k.as_ref().zip(read.k_method()).is_some_and(|(rule, method)| rule.extractants.contains(&method))
+    };
     let needed = match read.k_method() {
-        Some(tri_state_1995::EXTRACTANT) => {
-            "{ guide = \"tri-state-1995\" } where it fits, or an adviser's figures: { k2o_lb_ac = [90, 69, 0] }"
-                .to_owned()
+        Some(_) if Guide::built_in().iter().any(|guide| fitting(&guide)) => {
+            let names = Guide::built_in().iter().filter(fitting).map(|guide| guide.name.as_str());
+            let names: Vec<&str> = names.collect();
+            format!(
+                "{{ guide = \"{}\" }} where it fits, or an adviser's figures: {{ k2o_lb_ac = [90, 69, 0] }}",
+                names.join("\" or \"")
+            )
         }
         Some(method) => {
             format!("no guide here fits {}: an adviser's figures, such as {{ k2o_lb_ac = [90, 69, 0] }}", method.name())

@@ -1,6 +1,6 @@
 //! [`Candidate`]: one number of zones on the whole raster, numbered by what the zones hold, each in figures.
 
-use super::covariate::Covariate;
+use super::zone_space::ZoneInputs;
 use crate::fields::HoldingClass;
 use crate::soil_surface::{SurfaceSet, Variable};
 
@@ -99,9 +99,10 @@ impl Numbered {
 /// Figures of the zones of every candidate; each quantity is worked out once for all of them.
 pub(super) fn candidates(
     surfaces: &SurfaceSet,
-    covariates: &[Covariate],
+    inputs: &ZoneInputs,
     numbered: Vec<(usize, Numbered)>,
 ) -> Vec<Candidate> {
+    let edges = inputs.holding_edges_meq_100g.unwrap_or(HoldingClass::EDGES_MEQ_100G);
     let mut candidates: Vec<Candidate> =
         numbered.into_iter().map(|(count, zones)| counted(surfaces, count, zones)).collect();
     for quality in &surfaces.quality {
@@ -112,7 +113,7 @@ pub(super) fn candidates(
             }
         }
     }
-    for covariate in covariates {
+    for covariate in &inputs.covariates {
         for candidate in &mut candidates {
             for (zone, mean) in candidate.zones.iter_mut().zip(means(&candidate.labels, &covariate.values)) {
                 zone.covariate_means.extend(mean.map(|mean| (covariate.name.clone(), mean)));
@@ -120,7 +121,7 @@ pub(super) fn candidates(
         }
     }
     for zone in candidates.iter_mut().flat_map(|candidate| &mut candidate.zones).filter(|_| surfaces.cec_is_at_ph_7) {
-        zone.holding = zone.mean(Variable::Cec).map(HoldingClass::of);
+        zone.holding = zone.mean(Variable::Cec).map(|cec| HoldingClass::by_edges(cec, edges));
     }
     candidates
 }

@@ -128,7 +128,7 @@ impl ZoneMap {
             let fitted = drawn.refitted(&fit(drawing.count, &drawn.labels));
             numbered.push((drawing.count, Numbered::by(fitted, &drawn.names, order.as_deref())));
         }
-        let candidates = candidates(surfaces, &inputs.covariates, numbered);
+        let candidates = candidates(surfaces, inputs, numbered);
 
         let verdict = judge(ground, &from, &space, &drawings, &candidates, order.as_deref(), settings);
         let Some(picked) = candidates.iter().position(|candidate| candidate.count == verdict.drawn) else {

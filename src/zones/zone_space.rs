@@ -14,6 +14,8 @@ pub struct ZoneInputs {
     pub covariates: Vec<Covariate>,
     /// Zones a person drew, on the raster of the surfaces.
     pub stated: Option<StatedZones>,
+    /// CEC up to which ground holds little, and up to which it holds some, meq/100 g; `None` = the usual edges.
+    pub holding_edges_meq_100g: Option<[f64; 2]>,
 }
 
 /// Everything zones may be drawn from.
