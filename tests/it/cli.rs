@@ -15,7 +15,7 @@ fn text(bytes: &[u8]) -> String {
 }
 
 fn demo() -> String {
-    folder("demo").join("field.toml").display().to_string()
+    folder("one_pass").join("field.toml").display().to_string()
 }
 
 /// Paths below a folder with their bytes, sorted.
@@ -50,25 +50,29 @@ fn run_writes_the_whole_folder_within_80_columns_of_words() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let names: Vec<String> = contents(&out).iter().map(|(path, _)| path.display().to_string()).collect();
     let expected = [
+        "READ-ME-FIRST.txt",
         "for-the-cab/THREE_1_POT.cpg",
         "for-the-cab/THREE_1_POT.dbf",
         "for-the-cab/THREE_1_POT.prj",
         "for-the-cab/THREE_1_POT.shp",
         "for-the-cab/THREE_1_POT.shx",
         "gis/THREE_1_POT.geojson",
+        "gis/field.gpkg",
         "gis/zones.geojson",
         "maps/1-holding.png",
         "maps/2-sharing.png",
         "maps/3-zones.png",
-        "maps/4-pass-1.png",
+        "maps/4-pass-1-pot.png",
         "maps/5-doubt.png",
         "maps/6-samples.png",
         "maps/7-measured-mapped.png",
         "maps/8-how-many-zones.png",
         "run_record.json",
         "tables/error.csv",
+        "tables/needs.csv",
         "tables/rates.csv",
         "tables/samples_checked.csv",
+        "tables/sharing.csv",
         "tables/zone_count.csv",
         "tables/zones.csv",
     ];
@@ -77,8 +81,13 @@ fn run_writes_the_whole_folder_within_80_columns_of_words() {
     for line in summary.lines().filter(|line| !line.contains(out.to_str().unwrap())) {
         assert!(line.chars().count() <= 80, "{line}");
     }
-    for word in ["Where the ground holds least", "What goes where", "certified adviser", "hidden in turn", "contested"]
-    {
+    for word in [
+        "Where the ground holds least",
+        "What goes where",
+        "certified adviser",
+        "hidden in turn",
+        "No rate here comes from a ratio",
+    ] {
         assert!(summary.split_whitespace().collect::<Vec<_>>().join(" ").contains(word), "{word} not in\n{summary}");
     }
     // Nothing but the result is left beside it.
@@ -167,7 +176,7 @@ fn help_lists_examples_and_exit_codes() {
     for word in ["holdground run field.toml --out", "Exit codes: 0 done", "3 input refused", "docs/field-file.md"] {
         assert!(help.contains(word), "{word} not in\n{help}");
     }
-    for command in ["check", "run", "explain"] {
+    for command in ["check", "run", "audit", "explain"] {
         assert!(text(&holdground(&[command, "--help"]).stdout).contains("Example"), "{command}");
     }
 }
@@ -231,10 +240,11 @@ fn the_run_record_hashes_inputs_and_outputs_and_says_where_settings_came_from() 
     assert_eq!(inputs.len(), 3);
     for input in inputs {
         let name = Path::new(input["file"].as_str().unwrap()).file_name().unwrap();
-        assert_eq!(input["sha256"].as_str().unwrap(), sha256(&folder("demo").join(name)), "{name:?}");
+        let of = if name == "field.toml" { "one_pass" } else { "demo" };
+        assert_eq!(input["sha256"].as_str().unwrap(), sha256(&folder(of).join(name)), "{name:?}");
     }
     let files = record["files"].as_array().unwrap();
-    assert_eq!(files.len(), 20);
+    assert_eq!(files.len(), 24);
     for file in files {
         assert_eq!(file["sha256"].as_str().unwrap(), sha256(&out.join(file["file"].as_str().unwrap())));
     }
@@ -285,7 +295,7 @@ fn the_rate_file_keeps_rfc_7946_and_the_table_s_rates() {
 #[test]
 fn help_lists_every_command_once() {
     let help = text(&holdground(&["--help"]).stdout);
-    for command in ["new", "check", "run", "fields", "explain"] {
+    for command in ["new", "check", "run", "fields", "guides", "audit", "explain"] {
         let lines = help.lines().filter(|line| line.trim_start().starts_with(&format!("{command} ")));
         assert_eq!(lines.count(), 1, "{command}\n{help}");
         let own = holdground(&[command, "--help"]);

@@ -2,6 +2,8 @@
 
 use holdground::cell_grid::Site;
 use holdground::pipeline::Outcome;
+use holdground::rates::Supply;
+use holdground::rates::need::GroundNeed;
 use holdground::soil_surface::Variable;
 
 use crate::fixture::{folder, run_edited};
@@ -73,14 +75,14 @@ fn zones_of_the_demo_hold_what_their_soils_hold() {
 fn potash_need_of_the_demo_is_the_guide_s_for_the_zone_means() {
     // By hand, Tri-State 1995 [R2]: zone 1, K 75 ppm and CEC 6.4: level 75 + 2.5*6.4 = 91; (91-75)*(1+0.05*6.4) = 21;
     // removal 150*0.27 = 40.5; +20: 82 lb K2O. The program carries more figures than the two printed ones used here.
-    let outcome = run_edited("demo", |text| text);
-    let need = &outcome.plan.needs.zones[0];
-    assert!((need.k2o_lb_ac - 82.0).abs() < 2.0, "{}", need.why);
-    let rate = &outcome.plan.pass.as_ref().unwrap().rates[0];
+    let outcome = run_edited("one_pass", |text| text);
+    let needs: Vec<&GroundNeed> = outcome.plan.needs().collect();
+    assert!((needs[0].lb_ac() - 82.0).abs() < 2.0, "{}", needs[0].why());
+    let rate = &outcome.plan.passes[0].rates[0];
     // 81.3 / 0.60 = 135.5 lb, to the nearest step of 5.
     assert_eq!(rate.product_lb_ac, 135.0);
     assert!((rate.total_lb - rate.area_ac * 135.0).abs() < 1e-9);
-    assert_eq!(outcome.plan.needs.zones[2].k2o_lb_ac, 0.0, "the corner is more than 50 ppm above its level");
+    assert_eq!(needs[2].lb_ac(), 0.0, "the corner is more than 50 ppm above its level");
 }
 
 #[test]
@@ -109,18 +111,18 @@ fn sodium_missing_at_one_sample_moves_no_cec() {
 
 #[test]
 fn without_the_depth_there_are_zones_and_no_rates() {
-    let outcome = run_edited("demo", |text| text.replace("depth_in = [0, 7]", "depth_in = \"unknown\""));
+    let outcome = run_edited("one_pass", |text| text.replace("depth_in = [0, 7]", "depth_in = \"unknown\""));
     assert_eq!(outcome.zones.unwrap().zones().len(), 3);
-    assert!(outcome.plan.needs.zones.is_empty() && outcome.plan.pass.is_none());
+    assert!(outcome.plan.grounds.is_empty() && !outcome.plan.has_rates());
     assert!(outcome.warnings.iter().any(|warning| warning.code.name == "guide-needs-an-answer"));
 }
 
 #[test]
 fn a_need_under_the_machine_s_least_is_left_over_and_told() {
-    let outcome = run_edited("demo", |text| text.replace("least = 50", "least = 100"));
-    let plan = outcome.plan.pass.unwrap();
-    let dropped = &plan.rates[1];
-    assert_eq!(dropped.product_lb_ac, 0.0);
-    assert!((dropped.left_over_k2o_lb_ac - outcome.plan.needs.zones[1].k2o_lb_ac).abs() < 1e-9);
+    let outcome = run_edited("one_pass", |text| text.replace("least = 50", "least = 100"));
+    assert_eq!(outcome.plan.passes[0].rates[1].rate, 0.0);
+    let fed = &outcome.plan.grounds[0].fed[1];
+    let left = fed.season.as_ref().unwrap().left_over_lb_ac(Supply::K2o);
+    assert!((left - fed.needs[0].lb_ac()).abs() < 1e-9 && left > 0.0);
     assert!(outcome.warnings.iter().any(|warning| warning.code.name == "left-over"));
 }

@@ -17,7 +17,9 @@ fn ticked(text: &str) -> Vec<&str> {
 
 #[test]
 fn links_and_named_files_exist() {
-    for page in ["README.md", "DEVELOPERS.md", "docs/method.md", "docs/field-file.md", "fixtures/README.md"] {
+    for page in
+        ["README.md", "DEVELOPERS.md", "docs/method.md", "docs/field-file.md", "docs/guides.md", "fixtures/README.md"]
+    {
         let text = read(page);
         let folder = root().join(page).parent().unwrap().to_owned();
         let links = text.split("](").skip(1).map(|rest| rest.split(')').next().unwrap());

@@ -1,8 +1,10 @@
 //! The field file: the documented form reads, and faults come all at once with their lines.
 
 use holdground::diagnostic::Place;
-use holdground::field_file::{ControllerFormat, FieldFile, OutlineLine, ShapefileRecords, WriteSettings};
-use holdground::rates::{GoalYield, KNeed};
+use holdground::field_file::{
+    ControllerFormat, FieldFile, OutlineLine, ShapefileRecords, TaskSetPlace, TaskSetZones, WriteSettings,
+};
+use holdground::rates::{GoalYield, Supply};
 use holdground::zones::{ZoneMethod, ZoneQuantity};
 
 fn documented_form() -> String {
@@ -30,8 +32,8 @@ fn the_documented_form_reads_whole() {
     assert_eq!(file.field.short, "NORTH");
     assert_eq!(file.field.outline_line_rule, OutlineLine::Close);
     assert_eq!(file.samples.columns.len(), 9);
-    assert_eq!(file.rates.goal, Some(GoalYield::Zones(vec![150.0, 205.0, 180.0])));
-    assert_eq!(file.rates.need, Some(KNeed::TriState1995));
+    assert_eq!(file.rates.years[0].goal, Some(GoalYield::Zones(vec![150.0, 205.0, 180.0])));
+    assert!(file.rates.need(Supply::K2o).is_some());
     assert_eq!(file.zones.unwrap().count, Some(3));
     // Every setting knows where it came from.
     let row = file.rows.iter().find(|row| row.key == "surface.cell_m").unwrap();
@@ -69,7 +71,7 @@ fn open_and_unknown_answers_are_listed_and_do_not_stop_the_reading() {
     assert_eq!(file.open.iter().map(|(_, key)| key.as_str()).collect::<Vec<_>>(), ["field.crop"]);
     let unknown: Vec<&str> = file.unknown.iter().map(|(_, key)| key.as_str()).collect();
     assert!(unknown.contains(&"need.k") && unknown.contains(&"samples.depth_in"), "{unknown:?}");
-    assert_eq!(file.rates.need, None);
+    assert!(file.rates.need(Supply::K2o).is_none());
 }
 
 #[test]
@@ -105,6 +107,9 @@ fn what_is_written_for_the_cab_has_defaults_that_are_shown() {
     let both = stated("[write]\ncontroller = [\"geojson\", \"shapefile\"]\nrecords = \"patches\"\n");
     assert_eq!(both.controller, [ControllerFormat::GeoJson, ControllerFormat::Shapefile]);
     assert_eq!(both.records, ShapefileRecords::Patches);
+    let set = stated("[write]\ncontroller = [\"task-set-4\"]\ntask_set = \"polygons\"\ntask_set_in = \"zip\"\n");
+    assert_eq!(set.controller, [ControllerFormat::TaskSet4]);
+    assert_eq!((set.task_set_zones, set.task_set_place), (TaskSetZones::Polygons, TaskSetPlace::Zip));
     let none = FieldFile::parse("field.toml", &format!("{without}[write]\ncontroller = []\n")).unwrap_err();
     assert_eq!(none.len(), 1);
     assert!(none[0].message.contains("names no format"), "{}", none[0].message);
@@ -131,10 +136,14 @@ fn answers_that_contradict_or_mean_nothing_are_refused() {
         ("speed_mph = 12", "speed_mph = 120"),
         ("change_s = 3", "change_s = 61"),
         ("change_s = 3", "# change_s"),
-        ("controller = [\"shapefile\"]", "controller = [\"shapefile\", \"shapefile\"]"),
-        ("controller = [\"shapefile\"]", "controller = [\"geojson\"]"),
-        ("controller = [\"shapefile\"]", "controller = [\"geotiff\", \"shapefile\"]"),
-        ("controller = [\"shapefile\"]", "controller = \"shapefile\""),
+        ("\"task-set-3\", \"shapefile\"]", "\"task-set-3\", \"shapefile\", \"shapefile\"]"),
+        ("[\"task-set-3\", \"shapefile\"]", "[\"task-set-3\", \"geojson\"]"),
+        ("[\"task-set-3\", \"shapefile\"]", "[\"task-set-3\", \"tiff\", \"shapefile\"]"),
+        ("[\"task-set-3\", \"shapefile\"]", "\"shapefile\""),
+        ("[\"task-set-3\", \"shapefile\"]", "[\"task-set-3\", \"task-set-4\", \"shapefile\"]"),
+        ("task_set = \"grid\"", "task_set = \"cells\""),
+        ("task_set_in = \"folder\"", "task_set_in = \"stick\""),
+        ("lost_position = \"zero\"", "lost_position = \"hold\""),
         ("records = \"zones\"", "records = \"rows\""),
         ("records = \"zones\"", "record = \"zones\""),
     ];
@@ -159,7 +168,10 @@ fn patch_limits_come_from_zones_and_machine() {
 #[test]
 fn patch_limits_not_stated_hang_on_the_machine() {
     let without = |keys: &[&str]| {
-        let is_out = |line: &&str| keys.iter().any(|key| line.starts_with(&format!("{key} =")));
+        // A flow means nothing without the swath.
+        let is_out = |line: &&str| {
+            line.starts_with("flow_lb_min") || keys.iter().any(|key| line.starts_with(&format!("{key} =")))
+        };
         let text = documented_form().lines().filter(|line| !is_out(line)).collect::<Vec<_>>().join("\n");
         FieldFile::parse("field.toml", &text).unwrap_or_else(|faults| panic!("{faults:#?}"))
     };
@@ -188,7 +200,8 @@ fn patch_limits_not_stated_hang_on_the_machine() {
     // The machine's travel reads while its rates are open.
     let open = documented_form().replace("{ least = 50, most = 400, step = 5 }", "\"?\"");
     let file = FieldFile::parse("field.toml", &open).unwrap_or_else(|faults| panic!("{faults:#?}"));
-    assert_eq!((file.rates.machine, file.rates.travel.swath_ft), (None, Some(60.0)));
+    assert!(file.rates.machine.is_none_or(|machine| machine.lb_ac.is_none()));
+    assert_eq!(file.rates.travel.swath_ft, Some(60.0));
 }
 
 /// The documented form with another `[zones]`.

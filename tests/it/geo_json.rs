@@ -137,7 +137,7 @@ fn gdal_finds_hole_and_island_valid() {
 fn gdal_reads_zones_and_rates_back_valid_with_the_right_area() {
     let place = tempfile::tempdir().unwrap();
     let out = place.path().join("out");
-    let field = folder("demo").join("field.toml");
+    let field = folder("one_pass").join("field.toml");
     let arguments = ["run", field.to_str().unwrap(), "--out", out.to_str().unwrap()];
     let status = Command::new(env!("CARGO_BIN_EXE_holdground")).args(arguments).output().unwrap().status;
     assert_eq!(status.code(), Some(0));

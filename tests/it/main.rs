@@ -1,21 +1,32 @@
 //! One binary for all tests over the public API and the command line. By capability:
 //!
 //! - `architecture`: house rules on the sources; `docs`: what the documents promise
+//! - `as_driven`: the demo as its machine drives it
+//! - `audit`, `audit_against`: broken and sound prescriptions, and rates held against a plan
 //! - `fields`: fields side by side as text, table and picture
 //! - `chemistry`, `field_file`, `samples`, `boundary`, `mesh`, `surface`: one stage each
 //! - `layouts`, `headers`: what columns of lab sheets mean; open sheets, any order, any text
 //! - `contracts`, `zone_contracts`: one list of promises for every interpolator, one for every zone method
 //! - `reference_values`, `iris`: outside figures
 //! - `demo`: the invented fields against their own truth; `cli`, `messages`: the program as typed
+//! - `season`: needs, passes, limits, totals and money of a whole programme
 //! - `desk`, `start_layouts`, `start`, `start_open`: `new`, the answers, `check` and `run` on untidy sheets
+//! - `guides`: recommendation guides as typed and as pages
 //! - `keep_off`: ground to keep off, from the files named to the run record
+//! - `sharing`: how cations share the ground, and that no rate comes from it
 //! - `side_by_side`: `fields` as typed; `damage`: a damaged sheet never moves a surviving row's numbers
 //! - `outlines`: validity of zone outlines by GEOS; `geo_json`, `shapefile`: files as other readers see them
+//! - `task_set`: ISO 11783-10 task sets as two public readers and GDAL see them
+//! - `gis_files`: GeoTIFF and GeoPackage as GDAL's programs, `listgeo` and `sqlite3` see them
 //! - `pictures`: whole maps of a run, kept to be looked at
 //! - `zone_chain`: from zones to files: drawn zones, surveys, the machine, keep-off ground, own need
+//! - `outside_judges`: whole results before a GeoJSON linter, shapely, GeographicLib and pngcheck
 //! - `outside`: open data fetched by `scripts/test`, never by tests
 
 mod architecture;
+mod as_driven;
+mod audit;
+mod audit_against;
 mod boundary;
 mod chemistry;
 mod cli;
@@ -28,6 +39,8 @@ mod field_file;
 mod fields;
 mod fixture;
 mod geo_json;
+mod gis_files;
+mod guides;
 mod headers;
 mod iris;
 mod keep_off;
@@ -38,6 +51,7 @@ mod messages;
 mod open_field;
 mod outlines;
 mod outside;
+mod outside_judges;
 mod pictures;
 mod point_file;
 mod reference_values;
@@ -45,12 +59,15 @@ mod samples;
 /// Random fields, shared with the coverage's own tests.
 #[path = "../../src/coverage/tests/scenario.rs"]
 mod scenario;
+mod season;
 mod shapefile;
+mod sharing;
 mod side_by_side;
 mod start;
 mod start_layouts;
 mod start_open;
 mod surface;
+mod task_set;
 mod zone_chain;
 mod zone_contracts;
 mod zones;

@@ -16,15 +16,15 @@ fn keep(name: &str, bytes: &[u8]) -> PathBuf {
 }
 
 #[test]
-fn a_run_of_the_demo_draws_its_eight_maps() {
-    let outcome = run_edited("demo", |text| text);
+fn a_run_of_one_pass_draws_its_eight_maps() {
+    let outcome = run_edited("one_pass", |text| text);
     let drawn: Vec<OutputFile> = maps(&outcome.report());
     let names: Vec<&str> = drawn.iter().map(|file| file.path.as_str()).collect();
     let expected = [
         "1-holding",
         "2-sharing",
         "3-zones",
-        "4-pass-1",
+        "4-pass-1-pot",
         "5-doubt",
         "6-samples",
         "7-measured-mapped",

@@ -7,6 +7,8 @@ use geo::{Contains, Distance, Geodesic, GeodesicArea, MultiPolygon, Point};
 
 use crate::check_close;
 use crate::fixture::{folder, run_edited};
+use holdground::rates::Supply;
+use holdground::rates::need::GroundNeed;
 
 /// Acre, international: 4046.8564224 m2.
 const M2_PER_ACRE: f64 = 4_046.856_422_4;
@@ -22,14 +24,14 @@ fn holdground(arguments: &[&str], folder: &Path) -> Output {
         .unwrap()
 }
 
-/// The demo's files in a folder of their own, its field file edited.
+/// The demo's samples and outline in a folder of their own, the field file of one pass edited.
 fn demo_copy(edit: impl Fn(String) -> String) -> tempfile::TempDir {
     let place = tempfile::tempdir().unwrap();
     for file in ["lab.csv", "outline.geojson"] {
         std::fs::copy(folder("demo").join(file), place.path().join(file)).unwrap();
     }
-    let text = std::fs::read_to_string(folder("demo").join("field.toml")).unwrap();
-    std::fs::write(place.path().join("field.toml"), edit(text)).unwrap();
+    let text = std::fs::read_to_string(folder("one_pass").join("field.toml")).unwrap();
+    std::fs::write(place.path().join("field.toml"), edit(text.replace("../demo/", ""))).unwrap();
     place
 }
 
@@ -178,7 +180,7 @@ fn kept_off_ground_gets_nothing_and_keeps_its_distance() {
         serde_json::from_slice(&std::fs::read(out.join("run_record.json")).unwrap()).unwrap();
     let total: f64 =
         rates.iter().map(|(attributes, ground)| attributes["RATE"].as_f64().unwrap() * area_ac(ground)).sum();
-    check_close(record["pass"]["total_lb"].as_f64().unwrap(), total, 0.01);
+    check_close(record["passes"][0]["total_lb"].as_f64().unwrap(), total, 0.01);
     let kept_off_ac: f64 = rates.iter().filter(|(attributes, _)| off(attributes)).map(|(_, g)| area_ac(g)).sum();
     let summary = String::from_utf8_lossy(&output.stdout).into_owned();
     assert!(summary.contains(&format!("{kept_off_ac:.1} ac of it kept off")), "{summary}");
@@ -204,9 +206,9 @@ fn patches_a_machine_cannot_follow_join_their_neighbors() {
             })
             .fold(f64::INFINITY, f64::min)
     };
-    let free = run_edited("demo", edit(""));
+    let free = run_edited("one_pass", edit(""));
     assert!(free.fitted.as_ref().unwrap().n_changed == 0 && smallest_m2(&free) < 0.8 * M2_PER_ACRE);
-    let fitted = run_edited("demo", edit("smallest_ac = 2"));
+    let fitted = run_edited("one_pass", edit("smallest_ac = 2"));
     assert!(fitted.fitted.as_ref().unwrap().n_changed > 0);
     // Borders are straightened by at most a cell, which moves a patch of 2 acres by less than a fifth.
     assert!(smallest_m2(&fitted) > 0.8 * 2.0 * M2_PER_ACRE, "{}", smallest_m2(&fitted) / M2_PER_ACRE);
@@ -214,7 +216,7 @@ fn patches_a_machine_cannot_follow_join_their_neighbors() {
     let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("changed zone so that a machine can follow:"), "{words}");
     // A swath wider than the field leaves one zone, and this is told.
-    let wide = run_edited("demo", |text| {
+    let wide = run_edited("one_pass", |text| {
         text.replace("count = 3 ", "narrowest_swaths = 20\ncount = 3 ")
             .replace("[150, 205, 180]", "180")
             .replace("[machine]", "[machine]\nswath_ft = 200")
@@ -225,41 +227,42 @@ fn patches_a_machine_cannot_follow_join_their_neighbors() {
 
 #[test]
 fn rates_may_follow_classes_of_their_own_need() {
-    let outcome = run_edited("demo", |text| text.replace("tri-state-1995\" }", "tri-state-1995\", own_classes = 4 }"));
-    let needs = &outcome.plan.needs.zones;
-    assert_eq!(needs.len(), 4);
-    assert_eq!(needs[0].k2o_lb_ac, 0.0, "ground that needs nothing is a class of its own");
-    assert!(needs.windows(2).all(|pair| pair[0].k2o_lb_ac < pair[1].k2o_lb_ac));
+    let outcome =
+        run_edited("one_pass", |text| text.replace("tri-state-1995\" }", "tri-state-1995\", own_classes = 4 }"));
+    let ground = &outcome.plan.grounds[0];
+    let needs: Vec<&GroundNeed> = ground.needs(Supply::K2o).collect();
+    assert_eq!((needs.len(), ground.word()), (4, "class"));
+    assert_eq!(needs[0].lb_ac(), 0.0, "ground that needs nothing is a class of its own");
+    assert!(needs.windows(2).all(|pair| pair[0].lb_ac() < pair[1].lb_ac()));
     // The zones stay what they are; the outlines of the classes fill the same field.
-    let (zones, own) = (outcome.outlines.as_ref().unwrap(), outcome.own_outlines.as_ref().unwrap());
+    let classes = ground.own.as_ref().unwrap();
+    let (zones, own) = (outcome.outlines.as_ref().unwrap(), &classes.outlines);
     assert_eq!(zones.zones().len(), 3);
     let area = |outlines: &holdground::coverage::ZoneOutlines| outlines.zones().iter().map(|z| z.area_m2).sum::<f64>();
     check_close(area(own) / area(zones), 1.0, 1e-6);
     // What the classes need is what the cells need: their mean over the field is that of the zones' cells.
-    let labels = outcome.plan.needs.own_labels.as_ref().unwrap();
+    let labels = &classes.labels;
     let n = labels.iter().filter(|label| **label > 0).count() as f64;
     let by_class: f64 = needs
         .iter()
-        .map(|need| need.k2o_lb_ac * labels.iter().filter(|l| usize::from(**l) == need.zone).count() as f64)
+        .map(|need| need.lb_ac() * labels.iter().filter(|l| usize::from(**l) == need.zone).count() as f64)
         .sum();
-    let by_zone = run_edited("demo", |text| text);
+    let by_zone = run_edited("one_pass", |text| text);
     let map = by_zone.zones.as_ref().unwrap();
     let of_cells: f64 = by_zone
         .plan
-        .needs
-        .zones
-        .iter()
-        .map(|need| need.mean_of_cells_k2o_lb_ac.unwrap() * map.zones()[need.zone - 1].n_cells as f64)
+        .needs()
+        .map(|need| need.mean_of_cells_lb_ac.unwrap() * map.zones()[need.zone - 1].n_cells as f64)
         .sum();
     check_close(by_class / n, of_cells / n, 1e-6);
 }
 
 #[test]
 fn a_refused_guide_gives_no_money_either() {
-    let outcome = run_edited("demo", |text| {
+    let outcome = run_edited("one_pass", |text| {
         text.replace("depth_in = [0, 7] ", "depth_in = \"unknown\" ").replace("count = 3 ", "count = \"suggest\" ")
     });
-    assert!(outcome.plan.pass.is_none());
+    assert!(!outcome.plan.has_rates());
     assert!(outcome.consequences.iter().all(|found| found.product_usd.is_none() && found.change.is_none()));
     let words = holdground::export::summary(&outcome.report(), "out");
     assert!(!words.contains("lb/ac") && !words.contains("would move"), "{words}");
@@ -276,7 +279,7 @@ fn the_table_of_counts_agrees_with_the_pass() {
         serde_json::from_slice(&std::fs::read(out.join("run_record.json")).unwrap()).unwrap();
     let counts = record["zones"]["by_consequence"].as_array().unwrap();
     let drawn = counts.iter().find(|count| count["zones"] == 3).unwrap();
-    let share = drawn["product_lb"].as_f64().unwrap() / record["pass"]["total_lb"].as_f64().unwrap();
+    let share = drawn["product_usd"].as_f64().unwrap() / record["passes"][0]["product_usd"].as_f64().unwrap();
     assert!((share - 1.0).abs() < 0.01, "{share}");
     assert!(counts.iter().filter_map(|count| count["on_ac"].as_f64()).all(|ac| ac <= DEMO_AC));
     // Nothing is below zero by a sign alone.
@@ -288,14 +291,14 @@ fn the_table_of_counts_agrees_with_the_pass() {
 
 #[test]
 fn zones_the_machine_merged_are_judged_merged() {
-    let outcome = run_edited("demo", |text| {
+    let outcome = run_edited("one_pass", |text| {
         text.replace("count = 3 ", "smallest_ac = 25\ncount = 4 ").replace("[150, 205, 180]", "180")
     });
     let verdict = outcome.zones.as_ref().unwrap().verdict();
     let row = verdict.row(4).unwrap();
     assert_eq!((row.n_left, outcome.zones.as_ref().unwrap().zones().len()), (2, 2));
     // As two zones of the demo tell, not as four.
-    let two = run_edited("demo", |text| text.replace("count = 3 ", "count = 2 ").replace("[150, 205, 180]", "180"));
+    let two = run_edited("one_pass", |text| text.replace("count = 3 ", "count = 2 ").replace("[150, 205, 180]", "180"));
     let of_two = two.zones.as_ref().unwrap().verdict().row(2).unwrap().efficiency.unwrap();
     check_close(row.efficiency.unwrap(), of_two, 0.1);
     assert!(verdict.suggested != 4 && verdict.suggested != 6);

@@ -56,7 +56,7 @@ fn covariate(of: impl Fn(Site) -> f64) -> ZoneInputs {
         if mask.inside()[cell] { of(grid.center(cell % grid.n_cols, cell / grid.n_cols)) } else { f64::NAN }
     };
     let values = (0..grid.n_cells()).map(of_cell).collect();
-    ZoneInputs { covariates: vec![Covariate { name: "ec".to_owned(), unit: None, values }], stated: None }
+    ZoneInputs { covariates: vec![Covariate { name: "ec".to_owned(), unit: None, values }], ..ZoneInputs::default() }
 }
 
 fn rectangle(west: f64, east: f64, south: f64, north: f64) -> MultiPolygon<f64> {

@@ -9,7 +9,7 @@ use crate::fixture::{folder, run_edited, run_folder, run_with_ground};
 #[test]
 fn zones_are_numbered_by_what_they_hold_and_share_the_field_without_rest() {
     for count in 1..=6 {
-        let outcome = run_edited("demo", |text| {
+        let outcome = run_edited("one_pass", |text| {
             text.replace("count = 3", &format!("count = {count}"))
                 .replace("goal_bu_ac = [150, 205, 180]", "goal_bu_ac = 180")
         });
@@ -27,8 +27,9 @@ fn zones_are_numbered_by_what_they_hold_and_share_the_field_without_rest() {
 
 #[test]
 fn the_demo_is_worth_three_or_four_zones() {
-    let outcome =
-        run_edited("demo", |text| text.replace("count = 3", "count = \"suggest\"").replace("[150, 205, 180]", "180"));
+    let outcome = run_edited("one_pass", |text| {
+        text.replace("count = 3", "count = \"suggest\"").replace("[150, 205, 180]", "180")
+    });
     let verdict = outcome.zones.unwrap().verdict().clone();
     assert!(verdict.worth_zoning() && (3..=4).contains(&verdict.suggested), "{verdict:#?}");
 }
@@ -73,7 +74,7 @@ fn samples_dealt_out_anew_over_the_places_are_never_worth_zoning() {
         }
         std::fs::write(place.path().join("lab.csv"), text).unwrap();
         std::fs::write(place.path().join("outline.geojson"), read("outline.geojson")).unwrap();
-        let field = with_zones(&read("field.toml"), "");
+        let field = with_zones(&read("../one_pass/field.toml").replace("../demo/", ""), "");
         std::fs::write(place.path().join("field.toml"), field).unwrap();
         let outcome = run_folder(place.path(), |text| text, |place| place);
         for (index, method) in [ZoneMethod::KMeans, fuzzy.clone()].into_iter().enumerate() {
@@ -117,10 +118,10 @@ fn with_zones(text: &str, zones: &str) -> String {
 #[test]
 fn drawn_zones_come_through_the_whole_line() {
     let zones = "[zones]\nmethod = \"polygons\"\npolygons = { file = \"zones.geojson\", name = \"ZONE\" }";
-    let outcome = run_with_ground("demo", |text| with_zones(&text, zones), halves(-93.5006)).unwrap();
+    let outcome = run_with_ground("one_pass", |text| with_zones(&text, zones), halves(-93.5006)).unwrap();
     let map = outcome.zones.as_ref().unwrap();
     assert_eq!(map.zones().len(), 2);
-    assert!(outcome.plan.pass.is_some());
+    assert!(outcome.plan.has_rates());
     let named: Vec<&str> = map.zones().iter().filter_map(|zone| zone.name.as_deref()).collect();
     assert!(named.contains(&"west") && named.contains(&"east"), "{named:?}");
     // Beside the field: refused, with how to mend it; not read at all: refused.
@@ -128,7 +129,7 @@ fn drawn_zones_come_through_the_whole_line() {
     elsewhere.polygons.as_mut().unwrap().truncate(1);
     elsewhere.polygons.as_mut().unwrap()[0] = halves(-93.59).polygons.unwrap().swap_remove(0);
     for ground in [elsewhere, GroundReadings::default()] {
-        let Err(faults) = run_with_ground("demo", |text| with_zones(&text, zones), ground) else { panic!("drawn") };
+        let Err(faults) = run_with_ground("one_pass", |text| with_zones(&text, zones), ground) else { panic!("drawn") };
         assert_eq!((faults.len(), faults[0].code.name), (1, "no-zones"), "{faults:#?}");
     }
 }
@@ -142,12 +143,12 @@ fn a_covariate_comes_through_the_whole_line() {
     let reading =
         CovariateReading { name: "elevation".to_owned(), unit: Some("m".to_owned()), places: places.collect() };
     let ground = GroundReadings { covariates: vec![reading], polygons: None };
-    let outcome = run_with_ground("demo", |text| with_zones(&text, zones), ground).unwrap();
+    let outcome = run_with_ground("one_pass", |text| with_zones(&text, zones), ground).unwrap();
     let map = outcome.zones.as_ref().unwrap();
     assert_eq!(map.zones().len(), 3);
     let means: Vec<f64> = map.zones().iter().filter_map(|zone| zone.covariate_mean("elevation")).collect();
     assert!(means.len() == 3 && means.iter().all(|mean| (300.0..400.0).contains(mean)), "{means:?}");
-    let Err(faults) = run_with_ground("demo", |text| with_zones(&text, zones), GroundReadings::default()) else {
+    let Err(faults) = run_with_ground("one_pass", |text| with_zones(&text, zones), GroundReadings::default()) else {
         panic!("drawn without the covariate")
     };
     assert!(faults[0].message.contains("elevation"), "{faults:#?}");
