@@ -24,10 +24,12 @@
 //! | see what the ground gets as the machine drives it | [`drive`] |
 //! | read the field file | [`field_file`] |
 //! | look at any prescription as a controller would | [`audit`], one rule a file in [`audit::rules`] |
+//! | hold what was spread against what was asked | [`applied`] |
 //! | write results | [`export`] |
 //! | see the whole line | [`pipeline`] |
 //! | explain a message | [`messages`], [`diagnostic`] |
 
+pub mod applied;
 pub mod audit;
 pub mod boundary;
 pub mod cell_grid;

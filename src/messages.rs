@@ -70,6 +70,7 @@ pub fn all(edge: &[&'static Code]) -> Vec<&'static Code> {
         crate::start::CODES,
         crate::export::CODES,
         crate::pipeline::CODES,
+        crate::applied::CODES,
     ] {
         all.extend(part);
     }

@@ -21,6 +21,7 @@ Also:
   fields   Fields side by side from one lab sheet, one row a field; asks nothing
   guides   Recommendation guides built in; a page for each, or for your own
   audit    Any prescription looked at as a controller would: faults and facts
+  applied  A log of what was spread held against what was asked
   explain  What a message means and how to mend it
 
 Options:
@@ -94,6 +95,12 @@ pub(crate) enum Command {
                       Rules: docs/audit.md."
     )]
     Audit(AuditArgs),
+    /// What was spread against what was asked: covered, skipped, twice, within 10 %, in all and by zone.
+    #[command(
+        after_help = "Example:\n  holdground applied log.csv --against north-2026 --layer NORTH_2_POT --width-ft 60 --unit lb/ac\n\n\
+                      The log is CSV, one line a point in the order driven, longitude and latitude in degrees (WGS 84)."
+    )]
+    Applied(AppliedArgs),
     /// What a message means and how to mend it; without a name, all names.
     #[command(after_help = "Example:\n  holdground explain samples-outside-boundary")]
     Explain {
@@ -158,6 +165,37 @@ pub(crate) struct AuditArgs {
     /// Result folder of `run`: compare with what was planned, place by place and in all.
     #[arg(long, value_name = "DIR")]
     pub(crate) against: Option<PathBuf>,
+}
+
+/// `holdground applied`
+#[derive(Debug, clap::Args)]
+pub(crate) struct AppliedArgs {
+    /// The log: CSV with named columns, one line a point.
+    pub(crate) log: PathBuf,
+    /// Result folder of `run`.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) against: PathBuf,
+    /// Layer of rates in the folder's `gis`, by the start of its name: NORTH_2_POT.
+    #[arg(long, value_name = "STEM")]
+    pub(crate) layer: Option<String>,
+    /// Column with the longitude.
+    #[arg(long, value_name = "COLUMN", default_value = "lon")]
+    pub(crate) lon: String,
+    /// Column with the latitude.
+    #[arg(long, value_name = "COLUMN", default_value = "lat")]
+    pub(crate) lat: String,
+    /// Column with the rate of product.
+    #[arg(long, value_name = "COLUMN", default_value = "rate")]
+    pub(crate) rate: String,
+    /// Width spread, feet: a number, or a column.
+    #[arg(long, value_name = "FEET|COLUMN")]
+    pub(crate) width_ft: String,
+    /// Unit of the log's rates: lb/ac, kg/ha, short ton/ac, gal/ac, L/ha, ...
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) unit: String,
+    /// Folder to make for the table by zone (CSV).
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 fn after_help() -> String {

@@ -4,7 +4,7 @@ mod geo_json;
 mod geo_package;
 mod load;
 mod memory;
-mod plan;
+pub(in crate::cli) mod plan;
 mod raster;
 mod shapefile_source;
 mod sources;

@@ -1,5 +1,6 @@
 //! The edge: the only code that touches files, terminal and environment.
 
+mod applied;
 pub(crate) mod args;
 mod audit;
 pub(crate) mod console;
@@ -15,6 +16,7 @@ mod read_back;
 mod vector_file;
 mod write;
 
+pub(crate) use applied::applied;
 pub(crate) use audit::run as audit;
 pub(crate) use fields::fields;
 pub(crate) use guides::guides;
@@ -95,7 +97,7 @@ pub(crate) fn run(
 
 /// `holdground explain`
 pub(crate) fn explain(code: Option<&str>, console: &Console) -> Result<ExitCode, Failure> {
-    let edge = [vector_file::CODES, read_back::CODES, audit::CODES, gis_file::CODES].concat();
+    let edge = [vector_file::CODES, read_back::CODES, audit::CODES, applied::CODES, gis_file::CODES].concat();
     let Some(name) = code else {
         let list: String = messages::all(&edge).iter().map(|code| format!("{}\n", code.name)).collect();
         console.result(&list);

@@ -7,6 +7,7 @@ const ORDER: &[&[&str]] = &[
     &["diagnostic", "cell_grid", "chemistry", "units"],
     &["crs"],
     &["audit"],
+    &["applied"],
     &["boundary"],
     &["setback"],
     &["sheet"],

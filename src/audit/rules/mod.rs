@@ -63,7 +63,7 @@ mod rate_unit_not_stated;
 mod rate_units_mixed;
 mod rates_all_zero;
 mod raw_rings;
-mod record_without_ground;
+mod record_has_no_ground;
 mod ring_not_closed;
 mod ring_too_short;
 mod several_grids;
@@ -310,7 +310,7 @@ pub static RULES: &[Rule] = &[
     rule(&ring_not_closed::CODE, Published, ring_not_closed::find),
     rule(&ring_too_short::CODE, Published, ring_too_short::find),
     rule(&corners_repeated::CODE, Judgement, corners_repeated::find),
-    rule(&record_without_ground::CODE, Judgement, record_without_ground::find),
+    rule(&record_has_no_ground::CODE, Judgement, record_has_no_ground::find),
     rule(&zones_overlap::CODE, Judgement, zones_overlap::find),
     rule(&zones_gap::CODE, Judgement, zones_gap::find),
     rule(&sliver::CODE, Judgement, sliver::find),

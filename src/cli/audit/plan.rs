@@ -17,7 +17,7 @@ use super::load::LoadedFile;
 const LEAST_LIKENESS: f64 = 0.02;
 
 /// A result folder's plan.
-pub(super) struct Plan {
+pub(in crate::cli) struct Plan {
     folder: String,
     layers: Vec<Planned>,
     contents: Contents,
@@ -35,7 +35,7 @@ impl Plan {
     ///
     /// # Errors
     /// One fault where the folder is no result folder, or holds no layer of rates.
-    pub(super) fn read(folder: &Path) -> Result<Self, Box<Diagnostic>> {
+    pub(in crate::cli) fn read(folder: &Path) -> Result<Self, Box<Diagnostic>> {
         let shown = folder.display().to_string();
         let fault = |why: String| {
             let message = format!("could not read `{shown}` as a result folder: {why}");
@@ -70,6 +70,11 @@ impl Plan {
         gather_contents(&record, &mut contents);
         contents.dedup();
         Ok(Plan { folder: shown, layers, contents })
+    }
+
+    /// The planned layers, each a prescription of its own.
+    pub(in crate::cli) fn into_layers(self) -> Vec<Prescription> {
+        self.layers.into_iter().map(|planned| planned.prescription).collect()
     }
 
     /// Holds each layer of a prescription against the planned one it belongs to.

@@ -4,7 +4,7 @@ use super::prelude::*;
 
 /// See its page.
 pub(super) static CODE: Code = Code {
-    name: "record-without-ground",
+    name: "record-has-no-ground",
     checks: "that every record and every drawn zone has a polygon",
     why: "its rate is for no ground; some readers stop at a record without a shape",
     example: "a record of type 0, or `\"geometry\": null`",
