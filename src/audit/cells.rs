@@ -65,7 +65,8 @@ impl Cells {
             Coord { x, y }
         };
         let ring = vec![corner(0.0, row), corner(1.0, row), corner(1.0, row + 1.0), corner(0.0, row + 1.0)];
-        Polygon::new(ring.into(), Vec::new()).geodesic_area_unsigned()
+        // Rows may run north or south: a ring that runs clockwise has an area below 0, never the rest of the globe.
+        Polygon::new(ring.into(), Vec::new()).geodesic_area_signed().abs()
     }
 
     /// Which cells have their center inside polygons, row by row.
@@ -128,6 +129,9 @@ mod tests {
         assert!((bounds[2] + 93.597).abs() < 1e-12 && (bounds[3] - 41.504).abs() < 1e-12);
         // From memory: at 41.5 N a degree is 83.5 km east and 111.06 km north.
         assert!((cells.cell_m2(0) / (83.5 * 222.12) - 1.0).abs() < 0.001, "{}", cells.cell_m2(0));
+        // The same cells with rows from north to south.
+        let turned = Cells { per_row: (-cells.per_row.0, -cells.per_row.1), ..cells.clone() };
+        assert!((turned.cell_m2(0) / cells.cell_m2(0) - 1.0).abs() < 0.001, "{}", turned.cell_m2(0));
     }
 
     #[test]
