@@ -3,7 +3,7 @@
 mod package;
 mod raster;
 
-pub(super) use raster::geo_transform;
+pub(super) use raster::{PRODUCT, UNIT, geo_transform};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 

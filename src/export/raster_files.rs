@@ -24,6 +24,8 @@ pub struct RasterLayer {
     pub path: String,
     /// What the cells hold, in words: "CEC".
     pub title: String,
+    /// Product the cells are rates of; `None` for what is no rate.
+    pub product: Option<String>,
     /// Unit of the cells, as printed; empty for classes.
     pub unit: String,
     /// Where the cells lie.
@@ -73,6 +75,7 @@ pub fn raster_layers(report: &Report<'_>, field: Option<&TaskField>, stems: &[Ve
         layers.push(RasterLayer {
             path: format!("gis/{}.tif", quality.variable.key()),
             title: quality.variable.label().to_owned(),
+            product: None,
             unit: quality.variable.unit_name(report.samples.basis).to_owned(),
             place: place.clone(),
             cells: RasterCells::Numbers(values.into_iter().map(number).collect()),
@@ -82,6 +85,7 @@ pub fn raster_layers(report: &Report<'_>, field: Option<&TaskField>, stems: &[Ve
     layers.extend(labels.map(|labels| RasterLayer {
         path: "gis/zones.tif".to_owned(),
         title: "zone, 1 holds least".to_owned(),
+        product: None,
         unit: String::new(),
         place,
         cells: RasterCells::Classes(labels),
@@ -105,6 +109,7 @@ fn rate_layer(field: &TaskField, product: &TaskProduct, stem: &str) -> RasterLay
     RasterLayer {
         path: format!("{FOR_THE_CAB}/{stem}.tif"),
         title: format!("{}, product", product.name),
+        product: Some(product.name.clone()),
         unit: product.unit.name().to_owned(),
         place: RasterPlace {
             crs: "EPSG:4326".to_owned(),

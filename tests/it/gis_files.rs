@@ -1,31 +1,48 @@
 //! GeoTIFF and GeoPackage of a run as other programs see them: `gdalinfo`, `listgeo`, `ogrinfo`, `sqlite3`.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::OnceLock;
 
 use crate::check_close;
 use crate::fixture::folder;
 use crate::outside::printed;
 
-/// Runs the demo with all formats.
+/// The demo with all formats, run once for all tests here.
+fn demo() -> &'static Path {
+    static RUN: OnceLock<PathBuf> = OnceLock::new();
+    RUN.get_or_init(|| {
+        let place = Path::new(env!("CARGO_TARGET_TMPDIR")).join("gis_files");
+        let _ = std::fs::remove_dir_all(&place);
+        std::fs::create_dir_all(&place).unwrap();
+        run_in(&place, |text| text);
+        place
+    })
+}
+
+/// Runs the demo with all formats, and more.
 fn run_demo(edit: impl Fn(String) -> String) -> tempfile::TempDir {
     let place = tempfile::tempdir().unwrap();
+    run_in(place.path(), edit);
+    place
+}
+
+fn run_in(place: &Path, edit: impl Fn(String) -> String) {
     for entry in std::fs::read_dir(folder("demo")).unwrap() {
         let path = entry.unwrap().path();
         if path.is_file() {
-            std::fs::copy(&path, place.path().join(path.file_name().unwrap())).unwrap();
+            std::fs::copy(&path, place.join(path.file_name().unwrap())).unwrap();
         }
     }
-    let field = place.path().join("field.toml");
+    let field = place.join("field.toml");
     let text = std::fs::read_to_string(&field).unwrap();
     std::fs::write(&field, edit(all_formats(text))).unwrap();
-    let out = place.path().join("out");
+    let out = place.join("out");
     let output = Command::new(env!("CARGO_BIN_EXE_holdground"))
         .args(["run".as_ref(), field.as_os_str(), "--out".as_ref(), out.as_os_str()])
         .output()
         .unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    place
 }
 
 /// The field file with all formats but GeoJSON for the cab.
@@ -41,15 +58,15 @@ fn json(program: &str, arguments: &[&std::ffi::OsStr]) -> Option<serde_json::Val
 
 #[test]
 fn gdalinfo_finds_place_crs_unit_and_values_of_every_raster() {
-    let place = run_demo(|text| text);
-    let gis = place.path().join("out/gis");
+    let place = demo();
+    let gis = place.join("out/gis");
     let rasters: Vec<_> = std::fs::read_dir(&gis)
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.extension().is_some_and(|ending| ending == "tif"))
         .collect();
     assert!(rasters.len() > 5, "{rasters:?}");
-    for path in rasters.iter().chain([&place.path().join("out/for-the-cab/THREE_2_POT.tif")]) {
+    for path in rasters.iter().chain([&place.join("out/for-the-cab/THREE_2_POT.tif")]) {
         let Some(told) = json("gdalinfo", &["-json".as_ref(), path.as_ref()]) else { return };
         let is_rate = path.ends_with("THREE_2_POT.tif");
         let is_zones = path.ends_with("zones.tif");
@@ -74,9 +91,9 @@ fn gdalinfo_finds_place_crs_unit_and_values_of_every_raster() {
 #[test]
 fn listgeo_reads_the_keys_of_the_geotiff_standard() {
     // `listgeo` of libgeotiff: keys by OGC 19-008. It warns of GDAL's own tags (42112, 42113), and of nothing else.
-    let place = run_demo(|text| text);
+    let place = demo();
     let listed = |name: &str| {
-        let output = Command::new("listgeo").arg(place.path().join("out").join(name)).output();
+        let output = Command::new("listgeo").arg(place.join("out").join(name)).output();
         let Ok(output) = output else {
             assert!(printed("listgeo", &[]).is_none());
             return None;
@@ -102,8 +119,8 @@ fn listgeo_reads_the_keys_of_the_geotiff_standard() {
 
 #[test]
 fn ogrinfo_and_sqlite_find_a_whole_package() {
-    let place = run_demo(|text| text);
-    let path = place.path().join("out/gis/field.gpkg");
+    let place = demo();
+    let path = place.join("out/gis/field.gpkg");
     let bytes = std::fs::read(&path).unwrap();
     // SQLite's header: user version at 60, application id at 68; OGC 12-128, requirement 2: `GPKG` and 10200 for 1.2.
     assert_eq!((&bytes[68..72], &bytes[60..64]), (&b"GPKG"[..], &10_200_u32.to_be_bytes()[..]));
@@ -142,8 +159,8 @@ fn ogrinfo_and_sqlite_find_a_whole_package() {
 
 #[test]
 fn the_rates_of_raster_task_set_and_table_order_the_same_product() {
-    let place = run_demo(|text| text);
-    let out = place.path().join("out");
+    let place = demo();
+    let out = place.join("out");
     let record: serde_json::Value =
         serde_json::from_slice(&std::fs::read(out.join("run_record.json")).unwrap()).unwrap();
     let listed: Vec<&str> =
@@ -169,9 +186,9 @@ fn the_rates_of_raster_task_set_and_table_order_the_same_product() {
 #[test]
 fn the_audit_finds_the_plan_in_what_goes_on_the_stick() {
     // The audit's readers share no code with the writers.
-    for write in ["", "task_set = \"polygons\"\n"] {
-        let place = run_demo(|text| text.replace("[write]\n", &format!("[write]\n{write}")));
-        let out = place.path().join("out");
+    let polygons = run_demo(|text| text.replace("[write]\n", "[write]\ntask_set = \"polygons\"\n"));
+    for place in [demo(), polygons.path()] {
+        let out = place.join("out");
         let output = Command::new(env!("CARGO_BIN_EXE_holdground"))
             .args(["audit".as_ref(), out.join("for-the-cab").as_os_str(), "--against".as_ref(), out.as_os_str()])
             .output()
@@ -184,9 +201,9 @@ fn the_audit_finds_the_plan_in_what_goes_on_the_stick() {
 #[test]
 fn the_same_run_gives_the_same_bytes_and_a_zip_holds_the_folder() {
     let read = |place: &Path, name: &str| std::fs::read(place.join("out").join(name)).unwrap();
-    let (first, second) = (run_demo(|text| text), run_demo(|text| text));
+    let (first, second) = (demo(), run_demo(|text| text));
     for name in ["gis/field.gpkg", "gis/cec.tif", "for-the-cab/THREE_2_POT.tif", "for-the-cab/TASKDATA/TASKDATA.XML"] {
-        assert!(read(first.path(), name) == read(second.path(), name), "{name} differs");
+        assert!(read(first, name) == read(second.path(), name), "{name} differs");
     }
     let zipped = run_demo(|text| text.replace("[write]\n", "[write]\ntask_set_in = \"zip\"\n"));
     let bytes = read(zipped.path(), "for-the-cab/TASKDATA.zip");
@@ -196,8 +213,8 @@ fn the_same_run_gives_the_same_bytes_and_a_zip_holds_the_folder() {
 
 #[test]
 fn the_text_for_the_stick_says_what_the_screen_should_show() {
-    let place = run_demo(|text| text);
-    let text = std::fs::read_to_string(place.path().join("out/READ-ME-FIRST.txt")).unwrap();
+    let place = demo();
+    let text = std::fs::read_to_string(place.join("out/READ-ME-FIRST.txt")).unwrap();
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     for words in [
         "    |-- TASKDATA\n    |   |-- GRD00001.bin\n",
@@ -216,7 +233,7 @@ fn the_text_for_the_stick_says_what_the_screen_should_show() {
         assert!(text.contains(words), "{words} not in\n{text}");
     }
     // The same total as in the rate table's file.
-    let rates = std::fs::read(place.path().join("out/gis/THREE_2_POT.geojson")).unwrap();
+    let rates = std::fs::read(place.join("out/gis/THREE_2_POT.geojson")).unwrap();
     let rates: serde_json::Value = serde_json::from_slice(&rates).unwrap();
     let total = holdground::units::thousands(rates["holdground"]["total_lb"].as_f64().unwrap(), 0);
     assert!(text.contains(&format!("total {total} lb")), "{total} not in\n{text}");

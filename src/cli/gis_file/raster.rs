@@ -7,6 +7,10 @@ use holdground::export::{NO_CLASS, NO_NUMBER, RasterCells, RasterLayer, RasterPl
 
 use super::{MemoryFile, spatial_ref};
 
+/// Names of what is said of a band beside its description.
+pub(crate) const UNIT: &str = "UNIT";
+pub(crate) const PRODUCT: &str = "PRODUCT";
+
 /// The file's bytes.
 pub(super) fn bytes(layer: &RasterLayer) -> Result<Vec<u8>> {
     let (dataset, overviews) = match &layer.cells {
@@ -33,9 +37,12 @@ fn in_memory<T: GdalType + Copy>(layer: &RasterLayer, cells: &[T], no_value: f64
     let mut band = dataset.rasterband(1)?;
     band.set_no_data_value(Some(no_value))?;
     let unit = if layer.unit.is_empty() { String::new() } else { format!(", {}", layer.unit) };
+    if let Some(product) = &layer.product {
+        band.set_metadata_item(PRODUCT, product, "")?;
+    }
     band.set_description(&format!("{}{unit}", layer.title))?;
     if !layer.unit.is_empty() {
-        band.set_metadata_item("UNIT", &layer.unit, "")?;
+        band.set_metadata_item(UNIT, &layer.unit, "")?;
     }
     band.write((0, 0), (n_cols, n_rows), &mut Buffer::new((n_cols, n_rows), from_north))?;
     Ok(dataset)

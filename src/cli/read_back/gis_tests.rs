@@ -12,6 +12,7 @@ fn raster() -> RasterLayer {
     RasterLayer {
         path: "gis/cec.tif".to_owned(),
         title: "CEC".to_owned(),
+        product: Some("Kalk für Böden".to_owned()),
         unit: "meq/100 g".to_owned(),
         place: RasterPlace {
             crs: "EPSG:32615".to_owned(),
@@ -105,7 +106,9 @@ fn coarser_views_of_classes_hold_no_class_in_between() {
 #[test]
 fn each_difference_of_a_raster_is_told() {
     type Change = fn(&mut RasterLayer);
-    let changes: [(&str, Change, &str); 7] = [
+    let changes: [(&str, Change, &str); 9] = [
+        ("unit", |layer| layer.unit = "lb/ac".to_owned(), "its UNIT is `meq/100 g`"),
+        ("product", |layer| layer.product = None, "its PRODUCT is `Kalk für Böden`, `` expected"),
         (
             "a cell",
             |layer| {

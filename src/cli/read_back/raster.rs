@@ -6,7 +6,7 @@ use gdal::raster::GdalType;
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags, Metadata as _};
 use holdground::export::{NO_CLASS, NO_NUMBER, RasterCells, RasterLayer};
 
-use super::super::gis_file::{geo_transform, spatial_ref};
+use super::super::gis_file::{PRODUCT, UNIT, geo_transform, spatial_ref};
 
 /// Compares a file; the first difference, as words.
 pub(super) fn compare(path: &Path, written: &RasterLayer) -> Result<(), String> {
@@ -38,6 +38,13 @@ pub(super) fn compare(path: &Path, written: &RasterLayer) -> Result<(), String> 
     };
     if !is_same {
         return Err(format!("its CRS is {}, {} expected", crs.name().unwrap_or_default(), place.crs));
+    }
+    let band = dataset.rasterband(1).map_err(|error| error.to_string())?;
+    for (key, expected) in [(UNIT, written.unit.as_str()), (PRODUCT, written.product.as_deref().unwrap_or_default())] {
+        let read = band.metadata_item(key, "").unwrap_or_default();
+        if read != expected {
+            return Err(format!("its {key} is `{read}`, `{expected}` expected"));
+        }
     }
     match &written.cells {
         RasterCells::Classes(cells) => compare_cells(&dataset, cells, f64::from(NO_CLASS), place.n_cols),
