@@ -318,6 +318,7 @@ impl Outcome {
         let (task_set, notes) = export::task_set_files(&report)?;
         files.extend(task_set);
         files.extend(export::stick_text(&report, &files, &notes)?);
+        files.extend(export::grower_files(&report, inputs, versions));
         files.sort_by(|a, b| a.path.cmp(&b.path));
         let record = run_record(&report, inputs, versions, &files);
         files.push(record);

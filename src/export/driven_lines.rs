@@ -49,7 +49,7 @@ fn course_words(units: UnitSystem, driven: &AsDriven) -> String {
 }
 
 /// "2 POT: 94 % of the ground within 10 % of its rate, least zone 1 with 88 %; 31,204 lb put down, 31,196 lb ordered."
-fn pass_words(report: &Report<'_>, pass: &PassAsDriven, plan: &PassPlan) -> String {
+pub(super) fn pass_words(report: &Report<'_>, pass: &PassAsDriven, plan: &PassPlan) -> String {
     let word = report.plan.ground_of(plan).word();
     let printed = PrintedUnit::of(report.units(), pass.unit);
     let percent = |share: Option<f64>| share.map_or("-".to_owned(), |share| format!("{:.0} %", 100.0 * share));

@@ -134,15 +134,7 @@ impl<'a> Layout<'a> {
         let field_line = format!("{}   {}", report.field_file.field.name, report.samples_text());
         let zoned = report.zones.zip(report.outlines);
         let edges = zoned.map_or_else(Vec::new, |(zones, outlines)| named_rings(report, zones, outlines));
-        // Dense on zone 1, none on the last, on ground that holds much, or where zones are not worth having.
-        let sandy = |zones: &&ZoneMap| zones.zones().len() > 1 && zones.verdict().told() != Some(false);
-        let sand = report.zones.filter(sandy).map(|zones| {
-            let last = zones.zones().len() as f64;
-            let of_zone = |zone: &ZoneSummary| match zone.holding {
-                Some(HoldingClass::Much) => 0.0,
-                _ => (last - zone.zone as f64) / (last - 1.0),
-            };
-            let densities: Vec<f64> = zones.zones().iter().map(of_zone).collect();
+        let sand = report.zones.and_then(sand_densities).zip(report.zones).map(|(densities, zones)| {
             zones
                 .labels()
                 .iter()
@@ -401,7 +393,19 @@ fn honest_breaks(breaks_of: impl Fn(usize) -> Vec<f64>, miss: f64) -> Vec<f64> {
     (2..=N_CLASSES).rev().map(breaks_of).find(is_honest).unwrap_or_default()
 }
 
-fn sample_rings(report: &Report<'_>, variable: Variable) -> Vec<SampleRing> {
+/// Density of dots like sand on each zone, 0 to 1: dense on zone 1, none on the last or on ground that holds much; `None`
+/// where zones are not worth having.
+pub(super) fn sand_densities(zones: &ZoneMap) -> Option<Vec<f64>> {
+    let last = zones.zones().len() as f64;
+    let of_zone = |zone: &ZoneSummary| match zone.holding {
+        Some(HoldingClass::Much) => 0.0,
+        _ => (last - zone.zone as f64) / (last - 1.0),
+    };
+    let is_sandy = zones.zones().len() > 1 && zones.verdict().told() != Some(false);
+    is_sandy.then(|| zones.zones().iter().map(of_zone).collect())
+}
+
+pub(super) fn sample_rings(report: &Report<'_>, variable: Variable) -> Vec<SampleRing> {
     let quality = report.surfaces.quality_of(variable);
     let is_missed = |site: Site| {
         quality.is_some_and(|quality| {
@@ -419,6 +423,11 @@ fn sample_rings(report: &Report<'_>, variable: Variable) -> Vec<SampleRing> {
 
 /// Rings of the ground of each label, and a place well inside it.
 fn zone_rings(report: &Report<'_>, labels: &[u16], outlines: &ZoneOutlines) -> Vec<ZoneRings> {
+    deep_rings(report, labels, outlines).into_iter().map(|(rings, _)| rings).collect()
+}
+
+/// The same, with the distance from that place to the nearest border along rows and columns, meters.
+pub(super) fn deep_rings(report: &Report<'_>, labels: &[u16], outlines: &ZoneOutlines) -> Vec<(ZoneRings, f64)> {
     let grid = report.surfaces.mask().grid();
     let depths = depths(grid, labels);
     outlines
@@ -429,13 +438,14 @@ fn zone_rings(report: &Report<'_>, labels: &[u16], outlines: &ZoneOutlines) -> V
             // The deepest cell; the first of equals.
             let deepest =
                 cells.map(|(cell, _)| cell).max_by_key(|&cell| (depths[cell], std::cmp::Reverse(cell))).unwrap_or(0);
-            ZoneRings {
+            let rings = ZoneRings {
                 zone: ground.zone,
                 class: None,
                 rings: outlines.local_rings(std::slice::from_ref(ground), report.boundary),
                 words: String::new(),
                 label_at: grid.center(deepest % grid.n_cols, deepest / grid.n_cols),
-            }
+            };
+            (rings, f64::from(depths.get(deepest).copied().unwrap_or(0)) * grid.cell_m)
         })
         .collect()
 }

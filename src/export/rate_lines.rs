@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::Report;
 use super::rate_units::PrintedUnit;
 use super::summary::{WIDTH, wrapped};
-use crate::rates::comparison::{Comparison, OFF_SHARE};
+use crate::rates::comparison::{Comparison, FedComparison, OFF_SHARE};
 use crate::rates::loads::product_loads;
 use crate::rates::rate_plan::PassPlan;
 use crate::units::{M2_PER_ACRE, thousands};
@@ -128,33 +128,43 @@ pub(super) fn comparison_lines(text: &mut String, report: &Report<'_>, compariso
     wrapped(text, &trip_words(comparison), "  ");
     wrapped(text, &headline(report, comparison), "  ");
     for fed in &comparison.fed {
-        let ac = |ac: f64| report.area_text(ac * M2_PER_ACRE);
-        let line = format!(
-            "{}: off the need by more than {:.0} %: flat over on {}, short on {}; by zone over on {}, short on {}.",
-            fed.supply.name(),
-            100.0 * OFF_SHARE,
-            ac(fed.flat_ac[0]),
-            ac(fed.flat_ac[1]),
-            ac(fed.zoned_ac[0]),
-            ac(fed.zoned_ac[1])
-        );
-        wrapped(text, &line, "  ");
+        wrapped(text, &fed_words(report, fed), "  ");
     }
-    if let Some(lb) = comparison.past_the_limit_k2o_lb {
-        let line = match lb > 0.0 {
-            true => format!(
-                "The flat rate would put {} lb K2O on ground beyond what one pass may bring there by your setting: a rule \
-                 of thumb, not a measurement.",
-                thousands(lb, 0)
-            ),
-            false => "The flat rate keeps within what one pass may bring, on all ground.".to_owned(),
-        };
-        wrapped(text, &line, "  ");
+    if let Some(words) = past_limit_words(comparison) {
+        wrapped(text, &words, "  ");
     }
     text.push('\n');
 }
 
-fn trip_words(comparison: &Comparison) -> String {
+/// Ground fed past or short of its need, flat and by zone.
+pub(super) fn fed_words(report: &Report<'_>, fed: &FedComparison) -> String {
+    let ac = |ac: f64| report.area_text(ac * M2_PER_ACRE);
+    format!(
+        "{}: off the need by more than {:.0} %: flat over on {}, short on {}; by zone over on {}, short on {}.",
+        fed.supply.name(),
+        100.0 * OFF_SHARE,
+        ac(fed.flat_ac[0]),
+        ac(fed.flat_ac[1]),
+        ac(fed.zoned_ac[0]),
+        ac(fed.zoned_ac[1])
+    )
+}
+
+/// What the flat rate would bring beyond the limit of a pass; `None` where no limit is set.
+pub(super) fn past_limit_words(comparison: &Comparison) -> Option<String> {
+    let lb = comparison.past_the_limit_k2o_lb?;
+    Some(match lb > 0.0 {
+        true => format!(
+            "The flat rate would put {} lb K2O on ground beyond what one pass may bring there by your setting: a rule of thumb, \
+             not a measurement.",
+            thousands(lb, 0)
+        ),
+        false => "The flat rate keeps within what one pass may bring, on all ground.".to_owned(),
+    })
+}
+
+/// What of the trips is due to zones.
+pub(super) fn trip_words(comparison: &Comparison) -> String {
     let trips = comparison.trips;
     let mut words = format!(
         "Of the trips ${} for varying the rate, ${} for passes the flat programme does not drive.",
@@ -195,7 +205,8 @@ pub(super) fn headline(report: &Report<'_>, comparison: &Comparison) -> String {
     words
 }
 
-fn signed_usd(usd: f64) -> String {
+/// "+$670", "-$4,319", "$0".
+pub(super) fn signed_usd(usd: f64) -> String {
     let figure = thousands(usd.abs(), 0);
     match figure.as_str() {
         "0" => "$0".to_owned(),

@@ -1,0 +1,85 @@
+//! What it costs against one flat rate; a loss is shown as a loss.
+
+use super::{Told, plain};
+use crate::export::in_units::InUnits;
+use crate::export::page::{Block, Table};
+use crate::export::rate_lines::{fed_words, headline, past_limit_words, signed_usd, trip_words};
+use crate::export::rate_units::PrintedUnit;
+use crate::rates::comparison::Comparison;
+use crate::units::thousands;
+
+pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
+    let Some(comparison) = &told.report.plan.comparison else {
+        return match told.report.plan.has_rates() {
+            true => vec![plain("No flat rate to compare with is stated in the field file.")],
+            false => Vec::new(),
+        };
+    };
+    let mut blocks = vec![Block::Words(told.both.told(|report| headline(report, comparison)))];
+    blocks.extend(overview(told));
+    blocks.push(Block::Words(told.both.told(|report| {
+        let rates: Vec<String> = comparison
+            .products
+            .iter()
+            .filter_map(|line| {
+                let product = report.field_file.rates.products.iter().find(|product| product.short == line.short)?;
+                let printed = PrintedUnit::of(report.units(), product.rate_unit());
+                let mean = if line.flat_is_stated { "" } else { "the mean, " };
+                Some(format!("{} {mean}{}", line.name, printed.rate_text(line.flat_rate)))
+            })
+            .collect();
+        format!("Flat rates: {}.", rates.join("; "))
+    })));
+    blocks.push(plain(trip_words(comparison)));
+    for fed in &comparison.fed {
+        blocks.push(Block::Words(told.both.told(|report| fed_words(report, fed))));
+    }
+    if let Some(words) = past_limit_words(comparison) {
+        blocks.push(plain(words));
+    }
+    if let Some(unlike) = told.unlike_inside() {
+        blocks.push(Block::Sure(InUnits::same(format!(
+            "the flat rates stand as typed in the field file and prices as stated; and {}. A sum that rests on such ground is \
+             no measure of what zoning is worth.",
+            unlike
+        ))));
+    } else {
+        blocks.push(Block::Sure(InUnits::same(
+            "the flat rates stand as typed in the field file, prices as stated there.",
+        )));
+    }
+    blocks
+}
+
+/// The table alone.
+pub(super) fn overview(told: &Told<'_>) -> Option<Block> {
+    told.report.plan.comparison.as_ref().map(|comparison| Block::Table(table(told, comparison)))
+}
+
+fn table(told: &Told<'_>, comparison: &Comparison) -> Table {
+    let usd = |usd: Option<f64>| usd.map_or("-".to_owned(), |usd| format!("${}", thousands(usd, 0)));
+    let row = |name: &str, flat: Option<f64>, zoned: Option<f64>| {
+        let difference = flat.zip(zoned).map_or("-".to_owned(), |(flat, zoned)| signed_usd(zoned - flat));
+        [name.to_owned(), usd(flat), usd(zoned), difference].map(InUnits::same).to_vec()
+    };
+    let mut rows: Vec<Vec<InUnits>> =
+        comparison.products.iter().map(|line| row(&line.name, line.flat_usd, line.zoned_usd)).collect();
+    rows.push(row("passes driven", Some(comparison.trips.flat_usd), Some(comparison.trips.zoned_usd)));
+    if let Some(sampling) = comparison.sampling_usd {
+        rows.push(row("sampling for zones", Some(0.0), Some(sampling)));
+    }
+    let sum = |of: &dyn Fn(usize) -> Option<f64>| (0..comparison.products.len()).map(of).sum::<Option<f64>>();
+    let flat = sum(&|index| comparison.products[index].flat_usd).map(|usd| usd + comparison.trips.flat_usd);
+    let zoned = sum(&|index| comparison.products[index].zoned_usd)
+        .map(|usd| usd + comparison.trips.zoned_usd + comparison.sampling_usd.unwrap_or(0.0));
+    rows.push(row("in all", flat, zoned));
+    let caption = told.both.told(|report| {
+        let years = report.field_file.rates.years.len();
+        match years {
+            0 | 1 => "Cost of the season".to_owned(),
+            n => format!("Cost of all {n} years covered"),
+        }
+    });
+    let head = ["", "flat", "by zone", "difference"].map(InUnits::same).to_vec();
+    Table { caption, head, rows, has_sum: true }
+}
