@@ -10,7 +10,7 @@ use crate::coverage::ZoneOutlines;
 use crate::diagnostic::{Checked, Code, Diagnostic, Place, Severity};
 use crate::drive::{AsDriven, as_driven};
 use crate::export::run_record::{InputRecord, Versions, run_record};
-use crate::export::{self, GisContent, OutputFile, Report};
+use crate::export::{self, CabPlan, GisContent, OutputFile, Report};
 use crate::field_file::FieldFile;
 use crate::rates::comparison::compare;
 use crate::rates::feeding::{Feeding, feed};
@@ -317,7 +317,10 @@ impl Outcome {
         files.extend(made);
         let (task_set, notes) = export::task_set_files(&report)?;
         files.extend(task_set);
-        files.extend(export::stick_text(&report, &files, &notes)?);
+        if let Some(plan) = CabPlan::of(&report)? {
+            files.push(export::stick_text(&report, &plan, &files, &notes));
+            files.push(export::cab_sheets(&report, &plan));
+        }
         files.extend(export::grower_files(&report, inputs, versions));
         files.sort_by(|a, b| a.path.cmp(&b.path));
         let record = run_record(&report, inputs, versions, &files);

@@ -2,6 +2,8 @@
 //!
 //! [`task_input`] is the only place that knows the plan; everything after it sees [`TaskField`].
 
+use rayon::prelude::*;
+
 use super::check_places::CheckPlaces;
 use super::geo_package::field_package;
 use super::iso11783::{
@@ -37,7 +39,7 @@ pub fn task_input(report: &Report<'_>) -> Result<Option<TaskField>, Vec<Diagnost
 }
 
 /// Rate files by trip: one list a pass that spreads anything, in the order driven.
-fn trips<'r>(report: &Report<'r>) -> Vec<Vec<&'r PassPlan>> {
+pub(super) fn trips<'r>(report: &Report<'r>) -> Vec<Vec<&'r PassPlan>> {
     let mut trips: Vec<Vec<&PassPlan>> = Vec::new();
     for plan in &report.plan.passes {
         match trips.last_mut().filter(|trip| trip[0].number == plan.number) {
@@ -75,14 +77,14 @@ fn task_product(report: &Report<'_>, pass: &PassPlan) -> TaskProduct {
 }
 
 /// Starts of file names: one list a pass, one stem a product.
-fn stems(report: &Report<'_>) -> Vec<Vec<String>> {
+pub(super) fn stems(report: &Report<'_>) -> Vec<Vec<String>> {
     let short = &report.field_file.field.short;
     let of_plan = |plan: &&PassPlan| file_stem(short, plan.number, &plan.product.short);
     trips(report).iter().map(|trip| trip.iter().map(of_plan).collect()).collect()
 }
 
 /// What is ordered while there is no position.
-fn lost_position(report: &Report<'_>) -> LostPosition {
+pub(super) fn lost_position(report: &Report<'_>) -> LostPosition {
     report.field_file.rates.machine.map_or(LostPosition::default(), |machine| machine.lost_position)
 }
 
@@ -110,18 +112,35 @@ pub fn task_set_files(report: &Report<'_>) -> Result<(Vec<OutputFile>, Vec<Strin
     Ok((files.into_iter().map(|file| file.below(FOR_THE_CAB)).collect(), set.notes))
 }
 
-/// `READ-ME-FIRST.txt` for the files of a run; `None` without a pass.
-///
-/// # Errors
-/// Those of [`task_input`].
+/// The plan as the cab sees it, with the check places of each pass.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CabPlan {
+    /// The field and its passes.
+    pub field: TaskField,
+    /// One entry a pass.
+    pub places: Vec<CheckPlaces>,
+}
+
+impl CabPlan {
+    /// The plan of a run; `None` without a pass.
+    ///
+    /// # Errors
+    /// Those of [`task_input`].
+    pub fn of(report: &Report<'_>) -> Result<Option<Self>, Vec<Diagnostic>> {
+        let Some(field) = task_input(report)? else { return Ok(None) };
+        let swath_ft = report.field_file.rates.travel.swath_ft;
+        let places = field.passes.par_iter().map(|pass| CheckPlaces::of(&field, pass, swath_ft)).collect();
+        Ok(Some(CabPlan { field, places }))
+    }
+}
+
+/// `READ-ME-FIRST.txt` for the files of a run.
 pub fn stick_text(
     report: &Report<'_>,
+    CabPlan { field, places }: &CabPlan,
     files: &[OutputFile],
     notes: &[String],
-) -> Result<Option<OutputFile>, Vec<Diagnostic>> {
-    let Some(field) = task_input(report)? else { return Ok(None) };
-    let swath_ft = report.field_file.rates.travel.swath_ft;
-    let places: Vec<CheckPlaces> = field.passes.iter().map(|pass| CheckPlaces::of(&field, pass, swath_ft)).collect();
+) -> OutputFile {
     let start = format!("{FOR_THE_CAB}/");
     let mut paths: Vec<String> =
         files.iter().filter_map(|file| file.path.strip_prefix(&start)).map(str::to_owned).collect();
@@ -134,7 +153,7 @@ pub fn stick_text(
         notes,
         cautions: &report.plan_holds().paragraph(),
     };
-    Ok(Some(read_me_first(&field, &places, &stems(report), &stick)))
+    read_me_first(field, places, &stems(report), &stick)
 }
 
 /// What the edge writes through GDAL: the field's GeoPackage where zones have outlines, and rasters where asked for.

@@ -3,9 +3,9 @@
 use geo::{BooleanOps, ConvexHull, Coord, MultiPoint, Point};
 
 use super::Report;
-use super::figure::Figure;
 use super::figure::field_map::{FieldMap, MapGround};
 use super::figure::share_bar::{Segment, share_bar};
+use super::figure::{Figure, WORDS};
 use super::in_units::InUnits;
 use super::map_png::{Palette, Rgb, SampleMark};
 use super::maps::{deep_rings, sample_rings, sand_densities};
@@ -17,6 +17,9 @@ use crate::rates::rate_plan::PassPlan;
 use crate::soil_surface::Variable;
 use crate::units::{M2_PER_ACRE, UnitSystem};
 use crate::zones::{ZoneMap, ZoneSummary};
+
+/// Size of letters on the maps of the cab sheets.
+const CAB_LETTERS: f64 = 17.0;
 
 /// What the maps of a page share.
 pub(super) struct GroundDrawn<'a> {
@@ -49,6 +52,7 @@ impl<'a> GroundDrawn<'a> {
             samples: Vec::new(),
             beyond: Vec::new(),
             places: Vec::new(),
+            size: WORDS,
             discs: Vec::new(),
         }
     }
@@ -93,25 +97,49 @@ impl<'a> GroundDrawn<'a> {
         vec![map.draw(self.lettering), bar]
     }
 
-    /// Rates of a pass on its ground. `places`: names to set on the map.
-    pub(super) fn rates(&self, (id, told): (&str, &str), plan: &PassPlan, places: Vec<(Site, String)>) -> Vec<Figure> {
-        let (Some(zones), Some(outlines)) = (self.report.zones, self.report.rate_outlines(plan)) else {
-            return Vec::new();
-        };
+    /// Rates of a pass on its ground, and their bar.
+    pub(super) fn rates(&self, (id, told): (&str, &str), plan: &PassPlan) -> Vec<Figure> {
+        let Some(map) = self.rate_map((id, told), plan) else { return Vec::new() };
         let colors = rate_colors(plan);
-        let rate_words = |rate: f64| {
-            InUnits::of(|units| match rate {
-                0.0 => "0".to_owned(),
-                rate => PrintedUnit::of(units, plan.unit()).rate_text(rate),
+        let segments: Vec<Segment> = plan
+            .rates
+            .iter()
+            .map(|rate| {
+                let words = rate_words(plan, rate.rate).map(|words| format!("{}\u{2002}{words}", rate.zone));
+                let area = area(rate.area_ac * M2_PER_ACRE);
+                Segment { area_m2: rate.area_ac * M2_PER_ACRE, fill: colors[rate.zone - 1], words: [words, area] }
             })
-        };
+            .collect();
+        let bar = share_bar(&segments, InUnits::same("Length: share of the ground"), self.lettering);
+        vec![map.draw(self.lettering), bar]
+    }
+
+    /// Rates of a pass for the cab: large letters, and places to compare the screen at.
+    pub(super) fn cab_map(
+        &self,
+        (id, told): (&str, &str),
+        plan: &PassPlan,
+        places: Vec<(Site, String)>,
+    ) -> Option<Figure> {
+        let mut map = self.rate_map((id, told), plan)?;
+        for ground in &mut map.grounds {
+            // As the screen shows it: in the unit of the file.
+            let printed = PrintedUnit::of(UnitSystem::Us, plan.unit());
+            ground.words = InUnits::same(printed.rate_figure(plan.rates[ground.number? - 1].rate));
+        }
+        Some(FieldMap { places, size: CAB_LETTERS, ..map }.draw(self.lettering))
+    }
+
+    fn rate_map<'m>(&'m self, (id, told): (&'m str, &str), plan: &PassPlan) -> Option<FieldMap<'m>> {
+        let (zones, outlines) = (self.report.zones?, self.report.rate_outlines(plan)?);
+        let colors = rate_colors(plan);
         let grounds = deep_rings(self.report, self.report.rate_labels(plan, zones), outlines)
             .into_iter()
             .map(|(rings, clear_m)| MapGround {
                 fill: colors[rings.zone - 1],
                 sand: 0.0,
                 number: Some(rings.zone),
-                words: rate_words(plan.rates[rings.zone - 1].rate),
+                words: rate_words(plan, plan.rates[rings.zone - 1].rate),
                 label: (rings.label_at, clear_m),
                 line_id: Some(format!("{id}-zone-{}", rings.zone)),
                 rings: rings.rings,
@@ -120,18 +148,7 @@ impl<'a> GroundDrawn<'a> {
         let set_back: Vec<ZoneGround> =
             plan.grounds.iter().filter(|ground| ground.ground == Ground::SetBack).cloned().collect();
         let kept_off = outlines.local_rings(&set_back, self.report.boundary);
-        let map = FieldMap { kept_off, places, ..self.map(id, told, grounds) };
-        let segments: Vec<Segment> = plan
-            .rates
-            .iter()
-            .map(|rate| {
-                let area_m2 = rate.area_ac * M2_PER_ACRE;
-                let words = rate_words(rate.rate).map(|words| format!("{}\u{2002}{words}", rate.zone));
-                Segment { area_m2, fill: colors[rate.zone - 1], words: [words, area(area_m2)] }
-            })
-            .collect();
-        let bar = share_bar(&segments, InUnits::same("Length: share of the ground"), self.lettering);
-        vec![map.draw(self.lettering), bar]
+        Some(FieldMap { kept_off, ..self.map(id, told, grounds) })
     }
 
     /// How far the nearest sample is, in three steps of grey, and the steps' distances in meters.
@@ -159,6 +176,13 @@ impl<'a> GroundDrawn<'a> {
         };
         (map.draw(self.lettering), steps_m)
     }
+}
+
+fn rate_words(plan: &PassPlan, rate: f64) -> InUnits {
+    InUnits::of(|units| match rate {
+        0.0 => "0".to_owned(),
+        rate => PrintedUnit::of(units, plan.unit()).rate_text(rate),
+    })
 }
 
 /// Colors of a pass's rates by zone: pale where nothing or least is spread.

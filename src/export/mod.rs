@@ -1,6 +1,7 @@
 //! Results as files: names and bytes. Nothing here decides a rate; nothing here touches the disk.
 
 mod cab_files;
+mod cab_sheet;
 pub mod cautions;
 mod check_places;
 mod count_words;
@@ -27,6 +28,7 @@ mod rate_units;
 mod report;
 pub mod run_record;
 mod sample_names;
+mod screen_facts;
 mod shapefile;
 mod shapefile_limits;
 mod sharing_lines;
@@ -43,7 +45,8 @@ mod which_sample;
 mod zone_counts;
 mod zone_layer;
 
-pub use cab_files::{gis_contents, stick_text, task_input, task_set_files};
+pub use cab_files::{CabPlan, gis_contents, stick_text, task_input, task_set_files};
+pub use cab_sheet::cab_sheets;
 pub use check_places::{CheckPlace, CheckPlaces, Reading};
 pub use field_dots::field_dots_png;
 pub use field_table::{field_table_csv, field_table_text};

@@ -5,11 +5,12 @@ use std::fmt::Write as _;
 
 use super::check_places::{CheckPlace, CheckPlaces};
 use super::iso11783::{TaskField, TaskPass, TaskProduct};
+use super::screen_facts::ScreenFacts;
 use super::shapefile_limits::MAX_STEM_BYTES;
 use super::summary::wrapped;
 use super::{FOR_THE_CAB, OutputFile};
 use crate::rates::{LostPosition, RateUnit};
-use crate::units::{M2_PER_ACRE, thousands};
+use crate::units::thousands;
 
 /// Name of the text, at the top of the result folder.
 pub const READ_ME_FIRST: &str = "READ-ME-FIRST.txt";
@@ -63,13 +64,7 @@ pub fn read_me_first(
     }
     if let Some(choice) = stick.lost_position {
         text.push_str("\nIf the receiver loses its place\n");
-        let words = match choice {
-            LostPosition::Zero => "The task set orders 0: the machine stops spreading until the place is known again.",
-            LostPosition::Mean => {
-                "The task set orders the field's mean rate: the machine goes on spreading, also where another rate or none should be."
-            }
-        };
-        wrapped(&mut text, words, "  ");
+        wrapped(&mut text, lost_position_words(choice), "  ");
         for product in field.passes.iter().flat_map(|pass| &pass.products).filter(|_| choice == LostPosition::Mean) {
             let rate = rate_text(product, product.lost_position_rate(choice));
             wrapped(&mut text, &format!("{}: {rate}.", product.name), "  ");
@@ -81,6 +76,16 @@ pub fn read_me_first(
     text.push('\n');
     wrapped(&mut text, stick.cautions, "");
     OutputFile::new(READ_ME_FIRST, text)
+}
+
+/// What is ordered while there is no position.
+pub(super) fn lost_position_words(choice: LostPosition) -> &'static str {
+    match choice {
+        LostPosition::Zero => "The task set orders 0: the machine stops spreading until the place is known again.",
+        LostPosition::Mean => {
+            "The task set orders the field's mean rate: the machine goes on spreading, also where another rate or none should be."
+        }
+    }
 }
 
 fn write_pass(
@@ -121,29 +126,18 @@ fn write_pass(
 
 /// What the screen shows of a product before the start.
 fn screen(text: &mut String, product: &TaskProduct) {
-    let open = || product.grounds.iter().filter(|ground| !ground.is_kept_off);
-    let mut rates: Vec<f64> = open().map(|ground| ground.rate).filter(|rate| *rate > 0.0).collect();
-    rates.sort_by(f64::total_cmp);
-    rates.dedup();
-    let (total, area_m2) = open().filter(|ground| ground.rate > 0.0).fold((0.0, 0.0), |(total, area_m2), ground| {
-        (total + ground.rate * ground.area_m2 / M2_PER_ACRE, area_m2 + ground.area_m2)
-    });
-    let (Some(least), Some(most)) = (rates.first(), rates.last()) else {
+    let facts = ScreenFacts::of(product);
+    let (Some(least), Some(most)) = (facts.rates.first(), facts.rates.last()) else {
         wrapped(text, "Nothing is spread: every rate is 0.", "  ");
         return;
     };
-    let rates = match rates.len() {
+    let rates = match facts.rates.len() {
         1 => format!("1 rate, {}", rate_text(product, *least)),
         n => format!("{n} rates, least {}, most {}", rate_text(product, *least), rate_text(product, *most)),
     };
-    let none = if open().any(|ground| ground.rate == 0.0) { ", and ground with 0" } else { "" };
-    let total_decimals = if total < 1000.0 { 1 } else { 0 };
-    let line = format!(
-        "The screen should show {rates}{none}; total {} {} on {} ac.",
-        thousands(total, total_decimals),
-        product.unit.total_name(),
-        thousands(area_m2 / M2_PER_ACRE, 1)
-    );
+    let none = if facts.has_zero { ", and ground with 0" } else { "" };
+    let line =
+        format!("The screen should show {rates}{none}; total {} on {}.", facts.total_text(product), facts.area_text());
     wrapped(text, &line, "  ");
 }
 
@@ -169,7 +163,8 @@ fn tree(paths: &[String]) -> String {
     text
 }
 
-fn unit_words(unit: RateUnit) -> &'static str {
+/// A unit as it cannot be misread.
+pub(super) fn unit_words(unit: RateUnit) -> &'static str {
     match unit {
         RateUnit::LbAc => "POUNDS",
         RateUnit::ShortTonAc => "SHORT TONS (2,000 lb)",
@@ -177,12 +172,13 @@ fn unit_words(unit: RateUnit) -> &'static str {
     }
 }
 
-fn rate_text(product: &TaskProduct, rate: f64) -> String {
+/// A rate with its unit, as the screen shows it.
+pub(super) fn rate_text(product: &TaskProduct, rate: f64) -> String {
     format!("{} {}", thousands(rate, product.decimals()), product.unit.name())
 }
 
 /// `41.00213 N  93.50412 W`
-fn place_text(place: &CheckPlace) -> String {
+pub(super) fn place_text(place: &CheckPlace) -> String {
     let side = |degrees: f64, [above, below]: [char; 2]| {
         format!("{:.5} {}", degrees.abs(), if degrees < 0.0 { below } else { above })
     };

@@ -232,11 +232,11 @@ fn foot(text: &mut String, report: &Report<'_>, out: &str) {
     } else {
         wrapped(text, &format!("{count}Local rules and a certified adviser come before this sheet."), "");
     }
-    let _ = writeln!(text, "To look at  {out}/maps");
+    let _ = writeln!(text, "To send     {out}/grower.pdf   (or grower.html, grower.png)");
     if report.plan.has_rates() {
         let folder = format!("{out}/{}", super::FOR_THE_CAB);
         let controller = &report.field_file.write.controller;
-        let _ = writeln!(text, "To read     {out}/{}", super::READ_ME_FIRST);
+        let _ = writeln!(text, "To print    {out}/cab-sheets.pdf");
         if controller.iter().any(|format| format.is_task_set()) {
             let is_zip = report.field_file.write.task_set_place == TaskSetPlace::Zip;
             let _ = writeln!(text, "To copy     {folder}/TASKDATA{}", if is_zip { ".zip" } else { "" });
@@ -245,7 +245,7 @@ fn foot(text: &mut String, report: &Report<'_>, out: &str) {
             let _ = writeln!(text, "To load     {folder}   read back and compared: same rates");
         }
     }
-    let _ = writeln!(text, "To keep     {out}/run_record.json");
+    let _ = writeln!(text, "To keep     {out}/run_record.json   (pictures for the desk: maps)");
 }
 
 fn has_ratios(report: &Report<'_>) -> bool {

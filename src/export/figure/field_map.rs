@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Anchor, Figure, Lettered, PLAIN, WIDTH, WORDS, css, escaped, line, ring};
+use super::{Anchor, Figure, Lettered, PLAIN, WIDTH, css, escaped, line, ring};
 use crate::cell_grid::Site;
 use crate::export::in_units::InUnits;
 use crate::export::map_png::{INK, PAPER, Rgb};
@@ -35,6 +35,8 @@ pub(in crate::export) struct FieldMap<'a> {
     pub(in crate::export) beyond: Vec<Vec<Site>>,
     /// Places with a name on paper, and their names.
     pub(in crate::export) places: Vec<(Site, String)>,
+    /// Size of numbers, words and names on the map.
+    pub(in crate::export) size: f64,
     /// Discs round samples, widest first, for a map of distances: (radius in meters, fill).
     pub(in crate::export) discs: Vec<(f64, Rgb)>,
 }
@@ -126,12 +128,14 @@ impl FieldMap<'_> {
         });
         figure.draw(rings.collect::<String>());
         for ground in self.grounds.iter().filter(|ground| ground.number.is_some()) {
-            figure.draw_in(label(&view, lettering, ground));
+            figure.draw_in(self.label(&view, lettering, ground));
         }
         for (site, name) in &self.places {
             let [x, y] = view.at(*site);
-            let named = PLAIN.bold().at(Anchor::Middle);
-            figure.draw(super::rect([x - 7.0, y - 7.5, 14.0, 15.0], PAPER, 1.2) + &named.svg(x, y + 4.2, name));
+            let size = self.size;
+            let named = Lettered { size, ..PLAIN.bold().at(Anchor::Middle) };
+            let plate = [x - 0.62 * size, y - 0.66 * size, 1.24 * size, 1.32 * size];
+            figure.draw(super::rect(plate, PAPER, 1.2) + &named.svg(x, y + 0.36 * size, name));
         }
         figure.draw(north(WIDTH - EDGE - 8.0, EDGE + 2.0));
         let top = height + 2.0 * EDGE + 6.0;
@@ -197,27 +201,34 @@ impl FieldMap<'_> {
         }
         svg + "</g>"
     }
-}
 
-/// Number and words of a ground on paper; the number alone where the words find no room.
-fn label(view: &View, lettering: &Lettering, ground: &MapGround) -> InUnits {
-    let (site, clear_m) = ground.label;
-    let [x, y] = view.at(site);
-    let number = ground.number.map_or(String::new(), |number| number.to_string());
-    ground.words.map(|words| {
-        let full = if words.is_empty() { number.clone() } else { format!("{number}  {words}") };
-        let is_short = lettering.width(&full, true) * WORDS / 2.0 > (clear_m * view.per_m * 1.25).max(16.0);
-        let shown = if is_short { &number } else { &full };
-        let style = Lettered { anchor: Anchor::Middle, ..PLAIN.bold() };
-        let width = style.width(lettering, shown) + 8.0;
-        let plate = super::rect([x - width / 2.0, y - 8.5, width, 17.0], PAPER, 0.0);
-        // Two blanks would be one.
-        let text = style.svg(x, y + 4.0, &shown.replace("  ", "\u{2002}"));
-        match &ground.line_id {
-            Some(id) => format!("<a href=\"#{}\">{plate}{text}</a>", escaped(id)),
-            None => plate + &text,
+    /// Number and words of a ground on paper; the number alone where the words find no room.
+    fn label(&self, view: &View, lettering: &Lettering, ground: &MapGround) -> InUnits {
+        let size = self.size;
+        let (site, clear_m) = ground.label;
+        let [x, mut y] = view.at(site);
+        // Away from the names of places.
+        for [place_x, place_y] in self.places.iter().map(|(place, _)| view.at(*place)) {
+            if (place_x - x).abs() < 4.0 * size && (place_y - y).abs() < 1.5 * size {
+                y = if place_y >= y { place_y - 1.5 * size } else { place_y + 1.5 * size };
+            }
         }
-    })
+        let number = ground.number.map_or(String::new(), |number| number.to_string());
+        ground.words.map(|words| {
+            let full = if words.is_empty() { number.clone() } else { format!("{number}  {words}") };
+            let is_short = lettering.width(&full, true) * size / 2.0 > (clear_m * view.per_m * 1.25).max(16.0);
+            let shown = if is_short { &number } else { &full };
+            let style = Lettered { anchor: Anchor::Middle, size, ..PLAIN.bold() };
+            let width = style.width(lettering, shown) + 8.0;
+            let plate = super::rect([x - width / 2.0, y - 0.74 * size, width, 1.48 * size], PAPER, 0.0);
+            // Two blanks would be one.
+            let text = style.svg(x, y + 0.35 * size, &shown.replace("  ", "\u{2002}"));
+            match &ground.line_id {
+                Some(id) => format!("<a href=\"#{}\">{plate}{text}</a>", escaped(id)),
+                None => plate + &text,
+            }
+        })
+    }
 }
 
 fn north(x: f64, y: f64) -> String {
@@ -245,6 +256,7 @@ fn scale(units: UnitSystem, per_m: f64, width: f64, [x, y]: [f64; 2]) -> String 
 
 #[cfg(test)]
 mod tests {
+    use super::super::WORDS;
     use super::*;
 
     fn square(from: f64, to: f64) -> Vec<Site> {
@@ -270,6 +282,7 @@ mod tests {
             samples: vec![(Site { east_m: 10.0, north_m: 90.0 }, true)],
             beyond: vec![],
             places: vec![],
+            size: WORDS,
             discs: vec![],
         }
     }

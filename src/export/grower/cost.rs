@@ -37,17 +37,15 @@ pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
     if let Some(words) = past_limit_words(comparison) {
         blocks.push(plain(words));
     }
-    if let Some(unlike) = told.unlike_inside() {
-        blocks.push(Block::Sure(InUnits::same(format!(
-            "the flat rates stand as typed in the field file and prices as stated; and {}. A sum that rests on such ground is \
-             no measure of what zoning is worth.",
-            unlike
-        ))));
-    } else {
-        blocks.push(Block::Sure(InUnits::same(
-            "the flat rates stand as typed in the field file, prices as stated there.",
-        )));
-    }
+    let unlike = told.unlike_inside();
+    let sure = "the flat rates stand as typed in the field file, prices as stated there";
+    blocks.push(Block::Sure(InUnits::same(match unlike.is_empty() {
+        true => format!("{sure}."),
+        false => format!(
+            "{sure}; and {}. A sum that leans on such ground is no measure of what zones are worth.",
+            unlike.join("; ")
+        ),
+    })));
     blocks
 }
 

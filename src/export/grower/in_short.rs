@@ -9,7 +9,7 @@ use crate::soil_surface::Variable;
 
 pub(super) fn lines(told: &Told<'_>) -> Vec<InUnits> {
     let mut money = money(told);
-    if told.report.plan.comparison.is_some() && told.unlike_inside().is_some() {
+    if told.report.plan.comparison.is_some() && !told.unlike_inside().is_empty() {
         money = money
             .map(|words| format!("{words} That sum leans on ground that is unlike inside: see what it costs, below."));
     }

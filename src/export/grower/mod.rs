@@ -34,10 +34,10 @@ struct Told<'a> {
 }
 
 impl Told<'_> {
-    /// Words on a zone whose ground differs so much that its mean says little.
-    fn unlike_inside(&self) -> Option<&str> {
-        let warning = self.report.warnings.iter().find(|warning| std::ptr::eq(warning.code, &ZONE_UNLIKE_INSIDE))?;
-        Some(&warning.message)
+    /// Words on zones whose ground differs so much that its mean says little.
+    fn unlike_inside(&self) -> Vec<&str> {
+        let unlike = self.report.warnings.iter().filter(|warning| std::ptr::eq(warning.code, &ZONE_UNLIKE_INSIDE));
+        unlike.map(|warning| warning.message.as_str()).collect()
     }
 }
 

@@ -43,11 +43,12 @@ pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
     if set_aside > 0 {
         blocks.push(plain(format!("{set_aside} samples of other depths were set aside.")));
     }
+    let mut said = std::collections::BTreeSet::new();
     let warnings: Vec<Line> = told
         .report
         .warnings
         .iter()
-        .filter(|warning| warning.severity == Severity::Warning)
+        .filter(|warning| warning.severity == Severity::Warning && said.insert(&warning.message))
         .map(|warning| {
             let help = warning.help.as_ref().map_or(String::new(), |help| format!(" {}.", super::sentence(help)));
             let words = format!("{}.{help}", super::sentence(&warning.message));

@@ -136,7 +136,7 @@ fn pass_blocks(told: &Told<'_>, index: usize, pass: &PassPlan) -> Vec<Block> {
     });
     let mut blocks = vec![
         Block::Heading(InUnits::same(head)),
-        Block::Figure { caption, drawings: told.drawn.rates((&id, &alt), pass, Vec::new()) },
+        Block::Figure { caption, drawings: told.drawn.rates((&id, &alt), pass) },
     ];
     let ground = told.report.plan.ground_of(pass).word();
     let lines = pass.rates.iter().map(|rate| {

@@ -152,7 +152,7 @@ pub(in crate::export) fn paginate(page: &Page, paper: &Paper, foot: &str, letter
     let sheet = |(index, (mut svg, used)): (usize, (String, f64))| {
         let height = paper.height.unwrap_or(used + 2.0 * paper.margin);
         if paper.height.is_some() {
-            let words = format!("{foot}\u{2003}page {} of {n_pages}", index + 1);
+            let words = format!("{foot}, page {} of {n_pages}", index + 1);
             let style = Lettered { size: paper.size * 0.8, ..PLAIN };
             let lines = lettering.lines(&words, false, paper.room() / style.size);
             let top = height - paper.margin + paper.size - style.size * LEADING * (lines.len() as f64 - 1.0);

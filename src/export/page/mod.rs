@@ -14,7 +14,7 @@ mod picture;
 mod table_rows;
 
 pub(super) use html::html;
-pub(super) use layout::{Paper, paginate};
+pub(super) use layout::{Paper, Sheet, paginate};
 pub(super) use pdf::pdf;
 pub(super) use picture::picture;
 
