@@ -18,6 +18,7 @@
 //! - `outlines`: validity of zone outlines by GEOS; `geo_json`, `shapefile`: files as other readers see them
 //! - `task_set`: ISO 11783-10 task sets as two public readers and GDAL see them
 //! - `gis_files`: GeoTIFF and GeoPackage as GDAL's programs, `listgeo` and `sqlite3` see them
+//! - `pages`: the grower's page and the cab sheets against the run record
 //! - `pictures`: whole maps of a run, kept to be looked at
 //! - `zone_chain`: from zones to files: drawn zones, surveys, the machine, keep-off ground, own need
 //! - `outside_judges`: whole results before a GeoJSON linter, shapely, GeographicLib and pngcheck
@@ -52,6 +53,7 @@ mod open_field;
 mod outlines;
 mod outside;
 mod outside_judges;
+mod pages;
 mod pictures;
 mod point_file;
 mod reference_values;
