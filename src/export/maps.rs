@@ -7,6 +7,7 @@ use super::map_png::{self, MapPicture, Palette, SampleMark, SampleRing, Shade, Z
 use super::measured_mapped::measured_mapped_png;
 use super::rate_units::PrintedUnit;
 use super::sample_names::SampleNames;
+use super::sample_rulers::sample_rulers_png;
 use super::which_sample::{WhichSample, which_sample_png};
 use super::zone_counts::{ZoneCountPicture, ZonePanel, zone_counts_png};
 use super::{OutputFile, Report};
@@ -39,6 +40,7 @@ enum Map {
     Samples,
     Misses,
     Counts,
+    Rulers,
 }
 
 /// All maps the results give, drawn side by side.
@@ -57,6 +59,7 @@ pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
         fixed("6-samples", Map::Samples),
         fixed("7-measured-mapped", Map::Misses),
         fixed("8-how-many-zones", Map::Counts),
+        fixed("9-rulers", Map::Rulers),
     ]);
     let drawn = all.par_iter().map(|(name, map)| {
         let bytes = match *map {
@@ -72,6 +75,7 @@ pub fn maps(report: &Report<'_>) -> Vec<OutputFile> {
             Map::Doubt => Some(layout.doubt()),
             Map::Counts => report.zones.and_then(|zones| layout.counts(zones)),
             Map::Samples => Some(layout.samples(&names)),
+            Map::Rulers => sample_rulers_png(report, &layout.field_line),
             Map::Misses => measured_mapped_png(report, &layout.field_line, &names, LOOK_AT_MISSES),
         };
         bytes.map(|bytes| OutputFile::new(format!("maps/{name}.png"), bytes))

@@ -28,6 +28,7 @@ mod rate_units;
 mod report;
 pub mod run_record;
 mod sample_names;
+mod sample_rulers;
 mod screen_facts;
 mod shapefile;
 mod shapefile_limits;

@@ -51,6 +51,7 @@ fn run_writes_the_whole_folder_within_80_columns_of_words() {
     let names: Vec<String> = contents(&out).iter().map(|(path, _)| path.display().to_string()).collect();
     let expected = [
         "READ-ME-FIRST.txt",
+        "cab-sheets.pdf",
         "for-the-cab/THREE_1_POT.cpg",
         "for-the-cab/THREE_1_POT.dbf",
         "for-the-cab/THREE_1_POT.prj",
@@ -59,6 +60,9 @@ fn run_writes_the_whole_folder_within_80_columns_of_words() {
         "gis/THREE_1_POT.geojson",
         "gis/field.gpkg",
         "gis/zones.geojson",
+        "grower.html",
+        "grower.pdf",
+        "grower.png",
         "maps/1-holding.png",
         "maps/2-sharing.png",
         "maps/3-zones.png",
@@ -67,6 +71,7 @@ fn run_writes_the_whole_folder_within_80_columns_of_words() {
         "maps/6-samples.png",
         "maps/7-measured-mapped.png",
         "maps/8-how-many-zones.png",
+        "maps/9-rulers.png",
         "run_record.json",
         "tables/error.csv",
         "tables/needs.csv",

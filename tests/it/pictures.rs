@@ -16,7 +16,7 @@ fn keep(name: &str, bytes: &[u8]) -> PathBuf {
 }
 
 #[test]
-fn a_run_of_one_pass_draws_its_eight_maps() {
+fn a_run_of_one_pass_draws_its_nine_maps() {
     let outcome = run_edited("one_pass", |text| text);
     let drawn: Vec<OutputFile> = maps(&outcome.report());
     let names: Vec<&str> = drawn.iter().map(|file| file.path.as_str()).collect();
@@ -29,6 +29,7 @@ fn a_run_of_one_pass_draws_its_eight_maps() {
         "6-samples",
         "7-measured-mapped",
         "8-how-many-zones",
+        "9-rulers",
     ];
     assert_eq!(names, expected.map(|name| format!("maps/{name}.png")));
     for file in &drawn {

@@ -7,6 +7,7 @@ pub(super) mod field_map;
 pub(super) mod saturation_strip;
 pub(super) mod scatter;
 pub(super) mod share_bar;
+pub(super) mod tick_ruler;
 
 use std::fmt::Write as _;
 

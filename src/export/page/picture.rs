@@ -1,7 +1,7 @@
 //! A sheet as a PNG picture.
 
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
-use resvg::tiny_skia::{Pixmap, Transform};
+use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 
 use super::layout::Sheet;
@@ -21,6 +21,7 @@ pub(in crate::export) fn picture(sheet: &Sheet, width_px: u32) -> Vec<u8> {
     let scale = f64::from(width_px) / sheet.width;
     let height_px = (sheet.height * scale).ceil().max(1.0) as u32;
     let mut pixels = Pixmap::new(width_px, height_px).expect("a size above 0");
+    pixels.fill(Color::WHITE);
     resvg::render(&tree(sheet), Transform::from_scale(scale as f32, scale as f32), &mut pixels.as_mut());
     let data: Vec<u8> = pixels.pixels().iter().flat_map(|pixel| [pixel.red(), pixel.green(), pixel.blue()]).collect();
     let mut png = Vec::new();
