@@ -151,6 +151,14 @@ impl<'a> GroundDrawn<'a> {
         Some(FieldMap { kept_off, ..self.map(id, told, grounds) })
     }
 
+    /// The cell farthest from any sample, and how far that is, meters; the first of equals.
+    pub(super) fn least_known(&self) -> Option<(Site, f64)> {
+        let (mask, distances_m) = (self.report.surfaces.mask(), self.report.surfaces.nearest_sample_m());
+        let farthest = mask.cells().max_by(|a, b| distances_m[*a].total_cmp(&distances_m[*b]).then(b.cmp(a)))?;
+        let grid = mask.grid();
+        Some((grid.center(farthest % grid.n_cols, farthest / grid.n_cols), distances_m[farthest]))
+    }
+
     /// How far the nearest sample is, in three steps of grey, and the steps' distances in meters.
     pub(super) fn doubt(&self, (id, told): (&str, &str)) -> (Figure, [f64; 2]) {
         let of_cells = self.report.surfaces.nearest_sample_m();
@@ -171,6 +179,7 @@ impl<'a> GroundDrawn<'a> {
         let map = FieldMap {
             samples: self.samples.clone(),
             beyond: self.beyond.clone(),
+            places: self.least_known().map(|(site, _)| (site, "+".to_owned())).into_iter().collect(),
             discs: vec![(steps_m[1], between), (steps_m[0], near)],
             ..self.map(id, told, vec![ground])
         };

@@ -91,7 +91,7 @@ fn every_rate_zone_and_sum_of_the_page_is_the_run_records() {
     assert!(n_rates > 10, "the demo has rates");
     for zone in record["zones"]["zones"].as_array().unwrap() {
         let cec = format!("CEC {:.1}.", number(&zone["means"]["cec"]));
-        let area = format!("{:.1} ac", number(&zone["area_m2"]) / 4046.856_422_4);
+        let area = format!("{:.1} ac", number(&zone["area_m2"]) / 4_046.856_422_4);
         assert!(page.contains(&cec) && page.contains(&area), "{cec} {area}");
     }
     let money = &record["against_flat"];

@@ -37,7 +37,6 @@ pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
         let verdict = zones.verdict();
         blocks.push(Block::Sure(InUnits::same(format!("{}.", super::sentence(&verdict.sentence())))));
     }
-    blocks.extend(measured_against_mapped(told));
     blocks
 }
 
@@ -132,7 +131,8 @@ fn soil(report: &crate::export::Report<'_>) -> String {
     report.samples_text().split_once(", ").map_or("depth unknown".to_owned(), |(_, depth)| depth.to_owned())
 }
 
-fn measured_against_mapped(told: &Told<'_>) -> Option<Block> {
+/// A ring a sample, each hidden in turn.
+pub(super) fn measured_against_mapped(told: &Told<'_>) -> Option<Block> {
     let quality = told.report.surfaces.quality_of(Variable::Cec)?;
     let error = quality.error?;
     let pairs: Vec<(f64, f64, bool)> = quality

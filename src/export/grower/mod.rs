@@ -143,3 +143,24 @@ fn sentence(words: &str) -> String {
 fn plain(words: impl Into<String>) -> Block {
     Block::Words(InUnits::same(words))
 }
+
+/// Names between grave accents, as messages write them, between quotation marks.
+fn quoted(words: &str) -> String {
+    let mut text = String::with_capacity(words.len());
+    for (index, part) in words.split('`').enumerate() {
+        if index > 0 {
+            text.push(if index % 2 == 1 { '\u{201c}' } else { '\u{201d}' });
+        }
+        text += part;
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn names_stand_between_quotation_marks() {
+        assert_eq!(super::quoted("`After soybean`: 0.1"), "\u{201c}After soybean\u{201d}: 0.1");
+        assert_eq!(super::quoted("no name"), "no name");
+    }
+}

@@ -15,6 +15,15 @@ pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
         )
     });
     let mut blocks = vec![Block::Figure { caption, drawings: vec![drawing] }];
+    if let Some((_, far_m)) = told.drawn.least_known() {
+        blocks.push(Block::Words(InUnits::of(|units| {
+            format!(
+                "The + lies farthest from any sample, {}: one more core there tells most about ground nobody looked at.",
+                distance(units, far_m)
+            )
+        })));
+    }
+    blocks.extend(super::holding::measured_against_mapped(told));
     let worse: Vec<String> = told
         .report
         .surfaces
@@ -52,7 +61,7 @@ pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
         .map(|warning| {
             let help = warning.help.as_ref().map_or(String::new(), |help| format!(" {}.", super::sentence(help)));
             let words = format!("{}.{help}", super::sentence(&warning.message));
-            Line { id: None, name: InUnits::same("Look at this:"), words: InUnits::same(words) }
+            Line { id: None, name: InUnits::same("Look at this:"), words: InUnits::same(super::quoted(&words)) }
         })
         .collect();
     if !warnings.is_empty() {

@@ -43,7 +43,7 @@ pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
         blocks.extend(pass_blocks(told, index, pass));
     }
     blocks.push(Block::Lines(left_over(told)));
-    blocks.extend(plan.notes.iter().map(|note| plain(note.clone())));
+    blocks.extend(plan.notes.iter().map(|note| plain(super::quoted(note))));
     if is_potash_split(plan.passes.as_slice()) {
         blocks.push(plain(SPLITTING));
     }
@@ -182,7 +182,7 @@ fn left_over(told: &Told<'_>) -> Vec<Line> {
             lines.push(Line {
                 id: None,
                 name: InUnits::same(format!("Left over, {} {}:", ground.word(), fed.zone)),
-                words: InUnits::same(format!("{}: {}.", season.left_over_text(left), left.why)),
+                words: InUnits::same(super::quoted(&format!("{}: {}.", season.left_over_text(left), left.why))),
             });
         }
     }

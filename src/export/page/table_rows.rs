@@ -8,6 +8,8 @@ use crate::units::UnitSystem;
 
 /// Paper between columns, letter sizes.
 const BETWEEN: f64 = 0.9;
+/// Heads of at most so many letters are not broken.
+const SHORT_HEAD: usize = 8;
 /// From one base line to the next, letter sizes.
 const LEADING: f64 = 1.3;
 
@@ -22,9 +24,11 @@ pub(super) fn table_rows(table: &Table, units: UnitSystem, paper: &Paper, letter
     let rows: Vec<Vec<String>> = table.rows.iter().map(|row| text(row)).collect();
     let n = head.len();
     let room = paper.room();
-    // Heads may wrap, figures not.
+    // Long heads may wrap, figures not.
     let widest = |column: usize| {
-        let word = head[column].split_whitespace().map(|word| bold.width(lettering, word)).fold(0.0, f64::max);
+        let is_short = head[column].chars().count() <= SHORT_HEAD;
+        let words = head[column].split_whitespace().map(|word| bold.width(lettering, word));
+        let word = if is_short { bold.width(lettering, &head[column]) } else { words.fold(0.0, f64::max) };
         let is_sum = |index: usize| table.has_sum && index + 1 == rows.len();
         let cell = |(index, row): (usize, &Vec<String>)| {
             if is_sum(index) { bold } else { plain }.width(lettering, &row[column])
