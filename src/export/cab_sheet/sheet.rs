@@ -157,7 +157,7 @@ impl CabSheet {
     fn carry(&self, column: &mut Column<'_>) {
         column.words("CARRY", SIZE, true);
         for carried in &self.carried {
-            let cells = [(0.02, &*carried.ground), (0.34, &carried.area), (0.7, &carried.rate), (1.0, &carried.total)];
+            let cells = [(0.02, &*carried.ground), (0.27, &carried.area), (0.74, &carried.rate), (1.0, &carried.total)];
             column.cells(&cells, SIZE, false);
         }
         column.words(&self.in_all, SIZE, true);
