@@ -98,7 +98,8 @@ pub(crate) enum Command {
     /// What was spread against what was asked: covered, skipped, twice, within 10 %, in all and by zone.
     #[command(
         after_help = "Example:\n  holdground applied log.csv --against north-2026 --layer NORTH_2_POT --width-ft 60 --unit lb/ac\n\n\
-                      The log is CSV, one line a point in the order driven, longitude and latitude in degrees (WGS 84)."
+                      The log holds points in the order driven: a shapefile, a GeoPackage or GeoJSON, or CSV with longitude\n\
+                      and latitude in degrees (WGS 84), one line a point."
     )]
     Applied(AppliedArgs),
     /// What a message means and how to mend it; without a name, all names.
@@ -170,7 +171,7 @@ pub(crate) struct AuditArgs {
 /// `holdground applied`
 #[derive(Debug, clap::Args)]
 pub(crate) struct AppliedArgs {
-    /// The log: CSV with named columns, one line a point.
+    /// The log: CSV with named columns, one line a point; or points of a shapefile, a GeoPackage or GeoJSON.
     pub(crate) log: PathBuf,
     /// Result folder of `run`.
     #[arg(long, value_name = "DIR")]
@@ -178,10 +179,10 @@ pub(crate) struct AppliedArgs {
     /// Layer of rates in the folder's `gis`, by the start of its name: NORTH_2_POT.
     #[arg(long, value_name = "STEM")]
     pub(crate) layer: Option<String>,
-    /// Column with the longitude.
+    /// Column with the longitude; for CSV.
     #[arg(long, value_name = "COLUMN", default_value = "lon")]
     pub(crate) lon: String,
-    /// Column with the latitude.
+    /// Column with the latitude; for CSV.
     #[arg(long, value_name = "COLUMN", default_value = "lat")]
     pub(crate) lat: String,
     /// Column with the rate of product.
@@ -193,7 +194,7 @@ pub(crate) struct AppliedArgs {
     /// Unit of the log's rates: lb/ac, kg/ha, short ton/ac, gal/ac, L/ha, ...
     #[arg(long, value_name = "UNIT")]
     pub(crate) unit: String,
-    /// Folder to make for the table by zone (CSV).
+    /// Folder to make for the table by zone (CSV) and the map of difference (PNG).
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }

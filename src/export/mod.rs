@@ -4,6 +4,7 @@ mod cab_files;
 pub mod cautions;
 mod check_places;
 mod count_words;
+mod difference_map;
 mod driven_lines;
 mod field_dots;
 mod field_table;
@@ -40,6 +41,7 @@ mod zone_layer;
 
 pub use cab_files::{gis_contents, stick_text, task_input, task_set_files};
 pub use check_places::{CheckPlace, CheckPlaces, Reading};
+pub use difference_map::{DifferenceWords, difference_png};
 pub use field_dots::field_dots_png;
 pub use field_table::{field_table_csv, field_table_text};
 pub use geo_json::{geo_json, geo_json_file};

@@ -1,6 +1,7 @@
 //! One binary for all tests over the public API and the command line. By capability:
 //!
 //! - `architecture`: house rules on the sources; `docs`: what the documents promise
+//! - `applied`: logs of the demo's rates as CSV, shapefile and GeoPackage, with a swath left out
 //! - `as_driven`: the demo as its machine drives it
 //! - `audit`, `audit_against`: broken and sound prescriptions, and rates held against a plan
 //! - `fields`: fields side by side as text, table and picture
@@ -23,6 +24,7 @@
 //! - `outside_judges`: whole results before a GeoJSON linter, shapely, GeographicLib and pngcheck
 //! - `outside`: open data fetched by `scripts/test`, never by tests
 
+mod applied;
 mod architecture;
 mod as_driven;
 mod audit;
