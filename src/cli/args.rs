@@ -19,6 +19,7 @@ Start here:
 
 Also:
   fields   Fields side by side from one lab sheet, one row a field; asks nothing
+  stick    Several fields in one folder for the cab, with one task set
   guides   Recommendation guides built in; a page for each, or for your own
   audit    Any prescription looked at as a controller would: faults and facts
   applied  A log of what was spread held against what was asked
@@ -80,6 +81,11 @@ pub(crate) enum Command {
         after_help = "Examples:\n  holdground fields lab.csv\n  holdground fields lab.csv --applied spread.csv --out side-by-side"
     )]
     Fields(FieldsArgs),
+    /// Several fields in one folder for the cab, with one task set.
+    #[command(
+        after_help = "Example:\n  holdground stick north.toml south.toml --out stick\n\nEach field file is run again; `run` gives its maps, tables and summary."
+    )]
+    Stick(StickArgs),
     /// Recommendation guides built in; with a name one page: figures, sources, what it refuses.
     #[command(
         after_help = "Examples:\n  holdground guides\n  holdground guides tri-state-1995\n  holdground guides my-guide.toml"
@@ -153,6 +159,20 @@ pub(crate) struct FieldsArgs {
     /// Folder to make for the table (CSV) and the picture (PNG).
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+    /// Put the new folder in the place of an earlier one.
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
+/// `holdground stick`
+#[derive(Debug, clap::Args)]
+pub(crate) struct StickArgs {
+    /// The field files, one a field.
+    #[arg(required = true)]
+    pub(crate) field_files: Vec<PathBuf>,
+    /// Folder to make.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
     /// Put the new folder in the place of an earlier one.
     #[arg(long)]
     pub(crate) replace: bool,

@@ -13,7 +13,7 @@ const FAR_SHARE: f64 = 0.5;
 const KEPT: u8 = 2;
 /// Signs along the longer side of the field at most, and the share of a sign's square that must be off.
 const SIGNS_A_SIDE: f64 = 30.0;
-const LEAST_SHARE_OFF: f64 = 0.2;
+const LEAST_SHARE_OFF: f64 = 0.12;
 
 /// Words beside the map.
 #[derive(Debug, Clone, Copy)]

@@ -31,6 +31,7 @@ mod sharing_table;
 mod sharing_view;
 mod sharing_words;
 mod stick;
+mod stick_of_fields;
 mod summary;
 mod tables;
 mod vector_files;
@@ -56,7 +57,8 @@ pub use shapefile_limits::{
 pub use sharing_lines::sharing_lines;
 pub use sharing_record::sharing_record;
 pub use sharing_table::sharing_table;
-pub use stick::{READ_ME_FIRST, Stick, file_stem, read_me_first};
+pub use stick::{READ_ME_FIRST, Stick, StickField, file_stem, read_me_first};
+pub use stick_of_fields::{FIELDS_NOT_FOR_ONE_STICK, FieldOfStick, stick_of_fields};
 pub use summary::summary;
 pub use tables::tables;
 pub use vector_files::vector_files;
@@ -67,8 +69,14 @@ use crate::diagnostic::Code;
 use iso11783::TASK_SET_UNFIT;
 
 /// Messages of this stage, for `holdground explain`.
-pub static CODES: &[&Code] =
-    &[&SHAPEFILE_NAME_UNFIT, &SHAPEFILE_COLUMN_UNFIT, &SHAPEFILE_VALUE_UNFIT, &RECORD_WITHOUT_GROUND, &TASK_SET_UNFIT];
+pub static CODES: &[&Code] = &[
+    &SHAPEFILE_NAME_UNFIT,
+    &SHAPEFILE_COLUMN_UNFIT,
+    &SHAPEFILE_VALUE_UNFIT,
+    &RECORD_WITHOUT_GROUND,
+    &TASK_SET_UNFIT,
+    &FIELDS_NOT_FOR_ONE_STICK,
+];
 
 /// One file of the result folder.
 #[derive(Debug, Clone, PartialEq)]

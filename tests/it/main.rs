@@ -17,6 +17,7 @@
 //! - `sharing`: how cations share the ground, and that no rate comes from it
 //! - `side_by_side`: `fields` as typed; `damage`: a damaged sheet never moves a surviving row's numbers
 //! - `outlines`: validity of zone outlines by GEOS; `geo_json`, `shapefile`: files as other readers see them
+//! - `stick`: several fields in one task set, as two public readers see it
 //! - `task_set`: ISO 11783-10 task sets as two public readers and GDAL see them
 //! - `gis_files`: GeoTIFF and GeoPackage as GDAL's programs, `listgeo` and `sqlite3` see them
 //! - `pictures`: whole maps of a run, kept to be looked at
@@ -68,6 +69,7 @@ mod side_by_side;
 mod start;
 mod start_layouts;
 mod start_open;
+mod stick;
 mod surface;
 mod task_set;
 mod zone_chain;
