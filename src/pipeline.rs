@@ -10,7 +10,7 @@ use crate::coverage::ZoneOutlines;
 use crate::diagnostic::{Checked, Code, Diagnostic, Place, Severity};
 use crate::drive::{AsDriven, as_driven};
 use crate::export::run_record::{InputRecord, Versions, run_record};
-use crate::export::{self, CabPlan, GisContent, OutputFile, Report};
+use crate::export::{self, GisContent, OutputFile, Report};
 use crate::field_file::FieldFile;
 use crate::rates::comparison::compare;
 use crate::rates::feeding::{Feeding, feed};
@@ -317,9 +317,9 @@ impl Outcome {
         files.extend(made);
         let (task_set, notes) = export::task_set_files(&report)?;
         files.extend(task_set);
-        if let Some(plan) = CabPlan::of(&report)? {
-            files.push(export::stick_text(&report, &plan, &files, &notes));
-            files.push(export::cab_sheets(&report, &plan));
+        if let Some(field) = export::stick_field(&report)? {
+            files.push(export::cab_sheets(&report, &field));
+            files.push(export::stick_text(&[&report], &[field], &files, &notes));
         }
         files.extend(export::grower_files(&report, inputs, versions));
         files.sort_by(|a, b| a.path.cmp(&b.path));

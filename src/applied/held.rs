@@ -2,22 +2,25 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::LogPoint;
+use super::driven::Driven;
 use crate::audit::plane::Plane;
 use crate::audit::rate_map::RateMap;
 use crate::audit::rate_unit::named_factors;
 use crate::crs::LonLat;
 
-/// Side of a cell, meters.
-const CELL_M: f64 = 5.0;
+/// Most side of a cell, meters, and its share of the least width spread: a swath must not be made wider by its cells.
+const MOST_CELL_M: f64 = 2.0;
+const CELL_OF_WIDTH: f64 = 0.1;
+/// Most cells of a field's rectangle; a large field gets larger cells.
+const MOST_CELLS: f64 = 1_000_000.0;
 /// How far from the planned rate still counts as kept, of that rate (Colaco, Rosa and Molin count logged points more than
 /// 10 % off \[R]).
-const WITHIN_SHARE: f64 = 0.10;
+pub const WITHIN_SHARE: f64 = 0.10;
 /// How deep in a second pass ground must lie to count as covered twice, meters: receivers miss by less (heuristic).
 const TWICE_DEPTH_M: f64 = 1.0;
-/// Turn between points that begins another pass, degrees, and gap, in median gaps (heuristics).
-const TURN_DEG: f64 = 45.0;
-const GAP: f64 = 4.0;
 /// How near a mean factor must be to a mistaken unit's to be named.
 const SAME_FACTOR: f64 = 0.02;
 
@@ -30,11 +33,13 @@ pub struct AppliedMap<'a> {
 }
 
 /// What a log comes to; ground is that with a planned rate above 0.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Held {
+    /// Cell by cell, for a picture.
+    pub cells: HeldCells,
     /// Ground to treat, m2.
     pub treated_m2: f64,
-    /// Share of it within half a width of a logged point.
+    /// Share of it within half a width of the way driven.
     pub covered_share: f64,
     /// Share of it that got its rate within 10 %.
     pub ground_within_share: f64,
@@ -42,7 +47,7 @@ pub struct Held {
     pub points_within_share: Option<f64>,
     /// Points on it, and points elsewhere.
     pub n_points: [usize; 2],
-    /// Ground no point covers, m2.
+    /// Ground no pass covers, m2.
     pub skipped_m2: f64,
     /// Ground well within two passes, m2.
     pub twice_m2: f64,
@@ -63,7 +68,7 @@ pub struct ZoneHeld {
     pub zone: usize,
     /// Its ground, m2.
     pub m2: f64,
-    /// Ground some point covers, m2.
+    /// Ground some pass covers, m2.
     pub covered_m2: f64,
     /// Mean planned rate times ground.
     pub planned_m2: f64,
@@ -75,12 +80,33 @@ pub struct ZoneHeld {
     pub twice_m2: f64,
 }
 
-struct Placed {
-    east: f64,
-    north: f64,
-    rate: f64,
-    half_m: f64,
-    pass: usize,
+/// The ground in cells, south row first.
+#[derive(Debug, Clone)]
+pub struct HeldCells {
+    /// Where east and north are meters.
+    pub plane: Plane,
+    /// South-west corner, meters east and north.
+    pub corner_m: (f64, f64),
+    /// Side of a cell, meters.
+    pub cell_m: f64,
+    /// Columns and rows.
+    pub size: (usize, usize),
+    /// Planned rate of each cell, 0 on ground that gets nothing; `None` outside the layer.
+    pub planned: Vec<Option<f64>>,
+    /// Logged rate of each cell, passes added, in the plan's unit; 0 where none came.
+    pub applied: Vec<f64>,
+}
+
+/// One cell with ground of the layer.
+struct Cell {
+    index: usize,
+    zone: usize,
+    planned: f64,
+    /// Rate of the nearest pass.
+    rate: Option<f64>,
+    /// Rates of the passes that covered it again.
+    again: f64,
+    is_twice: bool,
 }
 
 /// Holds points against a planned layer; `factor` turns the log's rates into the plan's unit.
@@ -90,31 +116,63 @@ pub fn hold_against(points: &[LogPoint], plan: &AppliedMap<'_>, factor: f64) -> 
     let [west, south, east, north] = plan.rates.bounds;
     let plane = Plane::at(((west + east) / 2.0, (south + north) / 2.0));
     let (low, high) = (plane.meters((west, south)), plane.meters((east, north)));
-    let placed = placed(points, &plane, factor);
-    let reach_m = placed.iter().map(|point| point.half_m).fold(CELL_M, f64::max);
-    let buckets = buckets(&placed, reach_m);
+    let driven = Driven::of(points, &plane, factor);
+    let least_m = points.iter().map(|point| point.width_m).fold(f64::INFINITY, f64::min);
+    let coarse_m = ((high.0 - low.0) * (high.1 - low.1) / MOST_CELLS).sqrt();
+    let cell_m = (CELL_OF_WIDTH * least_m).min(MOST_CELL_M).max(coarse_m);
+    let count = |from: f64, to: f64| ((to - from) / cell_m).ceil().max(1.0) as usize;
+    let (n_cols, n_rows) = (count(low.0, high.0), count(low.1, high.1));
+    let along = |from: f64, n: usize| from + (n as f64 + 0.5) * cell_m;
+    // In this plane longitude follows from east alone, latitude from north alone.
+    let lons: Vec<f64> = (0..n_cols).map(|col| plane.lon_lat((along(low.0, col), 0.0)).0).collect();
+    let of_row = |row: usize| {
+        let north = along(low.1, row);
+        let lat = plane.lon_lat((0.0, north)).1;
+        let of_col = |col: usize| {
+            let place = (lons[col], lat);
+            let planned = plan.rates.rate_at(place)?;
+            let near = driven.passes_over((along(low.0, col), north));
+            let is_deep = |over: &&super::driven::Over| over.depth_m >= TWICE_DEPTH_M;
+            let again: f64 = near.iter().skip(1).filter(is_deep).map(|over| over.rate).sum();
+            let first = near.first();
+            let is_twice = first.as_ref().is_some_and(is_deep) && near.iter().skip(1).any(|over| is_deep(&over));
+            Some(Cell {
+                index: row * n_cols + col,
+                zone: zone_at(plan, place),
+                planned,
+                rate: first.map(|over| over.rate),
+                again: if is_twice { again } else { 0.0 },
+                is_twice,
+            })
+        };
+        (0..n_cols).filter_map(of_col).collect::<Vec<Cell>>()
+    };
+    // Rows side by side, summed in order: the same numbers with any number of threads.
+    let rows: Vec<Vec<Cell>> = (0..n_rows).into_par_iter().map(of_row).collect();
+    let mut cells = HeldCells {
+        plane,
+        corner_m: low,
+        cell_m,
+        size: (n_cols, n_rows),
+        planned: vec![None; n_cols * n_rows],
+        applied: vec![0.0; n_cols * n_rows],
+    };
     let mut zones: BTreeMap<usize, ZoneHeld> = BTreeMap::new();
-    let count = |from: f64, to: f64| ((to - from) / CELL_M).ceil().max(1.0) as usize;
-    let cell_m2 = CELL_M * CELL_M;
-    for row in 0..count(low.1, high.1) {
-        for col in 0..count(low.0, high.0) {
-            let at = (low.0 + (col as f64 + 0.5) * CELL_M, low.1 + (row as f64 + 0.5) * CELL_M);
-            let place = plane.lon_lat(at);
-            let Some(planned) = plan.rates.rate_at(place).filter(|rate| *rate > 0.0) else { continue };
-            let number = zone_at(plan, place);
-            let zone = zones.entry(number).or_insert(ZoneHeld { zone: number, ..ZoneHeld::default() });
-            zone.m2 += cell_m2;
-            zone.planned_m2 += cell_m2 * planned;
-            let near = passes_over(at, &placed, &buckets, reach_m);
-            let Some((_, first_m, rate)) = near.first().copied() else { continue };
-            zone.covered_m2 += cell_m2;
-            zone.within_m2 += if is_within(rate, planned) { cell_m2 } else { 0.0 };
-            let is_deep = |(_, depth_m, _): &&(usize, f64, f64)| *depth_m >= TWICE_DEPTH_M;
-            let again: Vec<f64> = near[1..].iter().filter(is_deep).map(|(_, _, rate)| *rate).collect();
-            let is_twice = !again.is_empty() && first_m >= TWICE_DEPTH_M;
-            zone.twice_m2 += if is_twice { cell_m2 } else { 0.0 };
-            zone.applied_m2 += cell_m2 * (rate + if is_twice { again.iter().sum::<f64>() } else { 0.0 });
+    let cell_m2 = cell_m * cell_m;
+    for cell in rows.into_iter().flatten() {
+        let applied = cell.rate.unwrap_or(0.0) + cell.again;
+        (cells.planned[cell.index], cells.applied[cell.index]) = (Some(cell.planned), applied);
+        if cell.planned <= 0.0 {
+            continue;
         }
+        let zone = zones.entry(cell.zone).or_insert(ZoneHeld { zone: cell.zone, ..ZoneHeld::default() });
+        zone.m2 += cell_m2;
+        zone.planned_m2 += cell_m2 * cell.planned;
+        let Some(rate) = cell.rate else { continue };
+        zone.covered_m2 += cell_m2;
+        zone.within_m2 += if is_within(rate, cell.planned) { cell_m2 } else { 0.0 };
+        zone.twice_m2 += if cell.is_twice { cell_m2 } else { 0.0 };
+        zone.applied_m2 += cell_m2 * applied;
     }
     let on_plan: Vec<(f64, f64)> = points
         .iter()
@@ -127,6 +185,7 @@ pub fn hold_against(points: &[LogPoint], plan: &AppliedMap<'_>, factor: f64) -> 
     }
     let n_within = on_plan.iter().filter(|(rate, planned)| is_within(*rate, *planned)).count();
     Some(Held {
+        cells,
         treated_m2,
         covered_share: sum(|zone| zone.covered_m2) / treated_m2,
         ground_within_share: sum(|zone| zone.within_m2) / treated_m2,
@@ -147,70 +206,6 @@ fn is_within(rate: f64, planned: f64) -> bool {
 
 fn zone_at(plan: &AppliedMap<'_>, place: LonLat) -> usize {
     plan.zones.as_ref().and_then(|zones| zones.rate_at(place)).map_or(0, |zone| zone.max(0.0) as usize)
-}
-
-/// Points on the plane, each with the number of its pass.
-fn placed(points: &[LogPoint], plane: &Plane, factor: f64) -> Vec<Placed> {
-    let meters: Vec<(f64, f64)> = points.iter().map(|point| plane.meters(point.place)).collect();
-    let mut gaps: Vec<f64> =
-        meters.windows(2).map(|pair| (pair[1].0 - pair[0].0).hypot(pair[1].1 - pair[0].1)).collect();
-    let steps: Vec<f64> = gaps.clone();
-    gaps.sort_by(f64::total_cmp);
-    let usual_m = gaps.get(gaps.len() / 2).copied().unwrap_or(0.0);
-    let (mut pass, mut heading): (usize, Option<f64>) = (0, None);
-    let of = |(index, point): (usize, &LogPoint)| {
-        if index > 0 {
-            let (from, to) = (meters[index - 1], meters[index]);
-            let deg = (to.0 - from.0).atan2(to.1 - from.1).to_degrees();
-            let turn = heading.map_or(0.0, |old| ((deg - old + 540.0).rem_euclid(360.0) - 180.0).abs());
-            if steps[index - 1] > GAP * usual_m || turn > TURN_DEG {
-                pass += 1;
-                heading = None;
-            } else if steps[index - 1] > 0.0 {
-                heading = Some(deg);
-            }
-        }
-        let (east, north) = meters[index];
-        Placed { east, north, rate: point.rate * factor, half_m: point.width_m / 2.0, pass }
-    };
-    points.iter().enumerate().map(of).collect()
-}
-
-type Buckets = BTreeMap<(i64, i64), Vec<usize>>;
-
-fn buckets(placed: &[Placed], reach_m: f64) -> Buckets {
-    let mut buckets = Buckets::new();
-    for (index, point) in placed.iter().enumerate() {
-        buckets.entry(bucket((point.east, point.north), reach_m)).or_default().push(index);
-    }
-    buckets
-}
-
-fn bucket((east, north): (f64, f64), reach_m: f64) -> (i64, i64) {
-    ((east / reach_m).floor() as i64, (north / reach_m).floor() as i64)
-}
-
-/// Passes over a place: (pass, how deep in its width, rate of its nearest point), the nearest first.
-fn passes_over(at: (f64, f64), placed: &[Placed], buckets: &Buckets, reach_m: f64) -> Vec<(usize, f64, f64)> {
-    let (col, row) = bucket(at, reach_m);
-    let mut nearest: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
-    for key in (-1..=1).flat_map(|east| (-1..=1).map(move |north| (col + east, row + north))) {
-        for index in buckets.get(&key).into_iter().flatten() {
-            let point = &placed[*index];
-            let away_m = (point.east - at.0).hypot(point.north - at.1);
-            if away_m > point.half_m {
-                continue;
-            }
-            let entry = nearest.entry(point.pass).or_insert((f64::INFINITY, 0.0, 0.0));
-            if away_m < entry.0 {
-                *entry = (away_m, point.half_m - away_m, point.rate);
-            }
-        }
-    }
-    let mut passes: Vec<(usize, f64, f64, f64)> =
-        nearest.into_iter().map(|(pass, (away_m, depth_m, rate))| (pass, away_m, depth_m, rate)).collect();
-    passes.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
-    passes.into_iter().map(|(pass, _, depth_m, rate)| (pass, depth_m, rate)).collect()
 }
 
 /// A mistaken unit whose factor is that of the middle point.

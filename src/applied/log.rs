@@ -1,4 +1,4 @@
-//! A log as text: one line a point, with named columns.
+//! A log's points: one row a point, with named columns.
 
 use crate::crs::LonLat;
 use crate::diagnostic::{Code, Diagnostic, Place};
@@ -6,7 +6,7 @@ use crate::diagnostic::{Code, Diagnostic, Place};
 /// A log that cannot be read whole.
 pub static LOG_UNREADABLE: Code = Code {
     name: "log-unreadable",
-    checks: "that each line of a log of what was spread has a longitude, a latitude, a rate and a width that are numbers",
+    checks: "that each line or point of a log of what was spread has a longitude, a latitude, a rate and a width that are numbers",
     why: "a point left out would read as ground that got nothing",
     example: "the column with the rate is called `Rate_lbac`, or a line holds `--` where the flow stopped",
     mend: "name the columns with `--lon`, `--lat`, `--rate`, `--width-ft`; write 0 where nothing was spread",
@@ -50,67 +50,117 @@ pub struct LogColumns {
     pub width: Width,
 }
 
-/// Reads a log, in the order of the file. `file` is named in faults.
+/// A log as read: rows of text under names of columns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LogRows {
+    /// File as typed.
+    pub file: String,
+    /// Names of columns.
+    pub header: Vec<String>,
+    /// In the order of the file.
+    pub rows: Vec<LogRow>,
+}
+
+/// One row of a log.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LogRow {
+    /// Where it stands in the file.
+    pub stands: Place,
+    /// A text a column.
+    pub cells: Vec<String>,
+    /// Its place, where the file itself has places; else it stands in columns.
+    pub at: Option<LonLat>,
+}
+
+/// Reads a log of comma-separated text, in the order of the file. `file` is named in faults.
 ///
 /// # Errors
 /// [`LOG_UNREADABLE`]: all columns not found; else all lines that hold no numbers.
 pub fn read_log(file: &str, bytes: &[u8], columns: &LogColumns) -> Result<Vec<LogPoint>, Vec<Diagnostic>> {
-    let fault = |line: usize, message: String| {
-        let place = Place::Row { file: file.to_owned(), line, columns: Vec::new() };
-        Diagnostic::error(&LOG_UNREADABLE, message).at(place)
-    };
+    let line_place = |line: usize| Place::Row { file: file.to_owned(), line, columns: Vec::new() };
+    let fault = |line: usize, message: String| Diagnostic::error(&LOG_UNREADABLE, message).at(line_place(line));
     let mut reader = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(bytes);
-    let header = reader.headers().map_err(|error| vec![fault(1, error.to_string())])?.clone();
-    let mut faults = Vec::new();
-    let mut column = |name: &str| {
-        let name_of = |text: &str| text.trim_start_matches('\u{feff}').eq_ignore_ascii_case(name);
-        let found = header.iter().position(name_of);
-        if found.is_none() {
-            let names: Vec<&str> = header.iter().collect();
-            let message = format!("the log has no column `{name}`; it has `{}`", names.join("`, `"));
-            faults.push(fault(1, message).with_help("name its columns with `--lon`, `--lat`, `--rate`, `--width-ft`"));
-        }
-        found
-    };
-    let found = (column(&columns.lon), column(&columns.lat), column(&columns.rate));
-    let width = match &columns.width {
-        Width::Feet(_) => Some(None),
-        Width::Column(name) => column(name).map(Some),
-    };
-    let ((Some(lon), Some(lat), Some(rate)), Some(width)) = (found, width) else { return Err(faults) };
-    let mut points = Vec::new();
+    let header = reader.headers().map_err(|error| vec![fault(1, error.to_string())])?;
+    let header = header.iter().map(|name| name.trim_start_matches('\u{feff}').to_owned()).collect();
+    let (mut rows, mut faults) = (Vec::new(), Vec::new());
     for record in reader.records() {
-        let record = match record {
-            Ok(record) => record,
+        match record {
+            Ok(record) => {
+                let line = record.position().map_or(0, csv::Position::line) as usize;
+                let cells = record.iter().map(str::to_owned).collect();
+                rows.push(LogRow { stands: line_place(line), cells, at: None });
+            }
             Err(error) => {
                 let line = error.position().map_or(0, csv::Position::line) as usize;
                 faults.push(fault(line, format!("the line cannot be read: {error}")));
-                continue;
             }
-        };
-        let line = record.position().map_or(0, csv::Position::line) as usize;
-        let mut number = |column: usize, range: std::ops::RangeInclusive<f64>| {
-            let text = record.get(column).unwrap_or("");
-            let value = text.parse::<f64>().ok().filter(|value| range.contains(value));
+        }
+    }
+    match (points_of(&LogRows { file: file.to_owned(), header, rows }, columns), faults.is_empty()) {
+        (found, true) => found,
+        (Ok(_), false) => Err(faults),
+        (Err(more), false) => Err([faults, more].concat()),
+    }
+}
+
+/// The points of a log's rows, in their order.
+///
+/// # Errors
+/// [`LOG_UNREADABLE`]: all columns not found; else all rows that hold no numbers.
+pub fn points_of(log: &LogRows, columns: &LogColumns) -> Result<Vec<LogPoint>, Vec<Diagnostic>> {
+    let fault = |stands: &Place, message: String| Diagnostic::error(&LOG_UNREADABLE, message).at(stands.clone());
+    let whole = Place::File(log.file.clone());
+    if log.rows.is_empty() {
+        return Err(vec![fault(&whole, "the log holds no point".to_owned())]);
+    }
+    let mut faults = Vec::new();
+    let mut column = |name: &str| {
+        let found = log.header.iter().position(|other| other.eq_ignore_ascii_case(name));
+        if found.is_none() {
+            let message = format!("the log has no column `{name}`; it has `{}`", log.header.join("`, `"));
+            let fault = fault(&whole, message);
+            faults.push(fault.with_help("name its columns with `--lon`, `--lat`, `--rate`, `--width-ft`"));
+        }
+        found
+    };
+    let in_columns = log.rows.iter().any(|row| row.at.is_none());
+    let (lon, lat) = if in_columns { (column(&columns.lon), column(&columns.lat)) } else { (None, None) };
+    let rate = column(&columns.rate);
+    let width = match &columns.width {
+        Width::Feet(_) => None,
+        Width::Column(name) => column(name),
+    };
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let mut points = Vec::new();
+    for row in &log.rows {
+        let mut number = |column: Option<usize>, range: std::ops::RangeInclusive<f64>| {
+            let text = column.and_then(|column| row.cells.get(column)).map_or("", String::as_str);
+            let value = text.trim().parse::<f64>().ok().filter(|value| range.contains(value));
             if value.is_none() {
-                let (name, low, high) = (header.get(column).unwrap_or(""), range.start(), range.end());
-                faults.push(fault(line, format!("`{name}` is `{text}`, expected a number from {low} to {high}")));
+                let name = column.and_then(|column| log.header.get(column)).map_or("", String::as_str);
+                let (low, high) = (range.start(), range.end());
+                let message = format!("`{name}` is `{text}`, expected a number from {low} to {high}");
+                faults.push(fault(&row.stands, message));
             }
             value
         };
-        let place = (number(lon, -180.0..=180.0), number(lat, -90.0..=90.0));
-        let rate = number(rate, 0.0..=1e6);
-        let width_ft = match (&columns.width, width) {
-            (Width::Feet(feet), _) => Some(*feet),
-            (Width::Column(_), Some(column)) => number(column, WIDTH_FT),
-            (Width::Column(_), None) => None,
+        let place = match row.at {
+            Some(at) => Some(at),
+            None => {
+                let (lon, lat) = (number(lon, -180.0..=180.0), number(lat, -90.0..=90.0));
+                lon.zip(lat)
+            }
         };
-        if let ((Some(lon), Some(lat)), Some(rate), Some(width_ft)) = (place, rate, width_ft) {
-            points.push(LogPoint { place: (lon, lat), rate, width_m: width_ft * M_PER_FT });
+        let rate = number(rate, 0.0..=1e6);
+        let width_ft = match &columns.width {
+            Width::Feet(feet) => Some(*feet),
+            Width::Column(_) => number(width, WIDTH_FT),
+        };
+        if let (Some(place), Some(rate), Some(width_ft)) = (place, rate, width_ft) {
+            points.push(LogPoint { place, rate, width_m: width_ft * M_PER_FT });
         }
-    }
-    if points.is_empty() && faults.is_empty() {
-        faults.push(fault(2, "the log holds no point".to_owned()));
     }
     if faults.is_empty() { Ok(points) } else { Err(faults) }
 }

@@ -86,12 +86,42 @@ fn kg_ha_read_as_lb_ac_is_named() {
 fn a_missing_swath_is_ground_skipped_and_one_driven_again_is_covered_twice() {
     let swath_m2 = SWATH_M * SIZE_M.0;
     let skipped = held(&log((0..20).filter(|swath| *swath != 7), 1.0), 1.0);
-    assert!((skipped.skipped_m2 / swath_m2 - 1.0).abs() < 0.05, "{} {swath_m2}", skipped.skipped_m2);
+    assert!((skipped.skipped_m2 / swath_m2 - 1.0).abs() < 0.03, "{} {swath_m2}", skipped.skipped_m2);
     let twice = held(&log((0..20).chain([7]), 1.0), 1.0);
-    // 1 m at either side is let pass as the receiver's error: 18 of 20 m, in cells of 5 m.
-    assert!((0.7..=1.05).contains(&(twice.twice_m2 / swath_m2)), "{}", twice.twice_m2 / swath_m2);
+    // 1 m at either side is let pass as the receiver's error: 18 of 20 m.
+    assert!((twice.twice_m2 / swath_m2 - 0.9).abs() < 0.02, "{}", twice.twice_m2 / swath_m2);
     let more = twice.applied_m2 / twice.planned_m2 - 1.0;
-    assert!((0.03..0.06).contains(&more), "one swath of twenty more: {more}");
+    // 18 m of one swath of twenty of 20 m.
+    assert!((more - 0.045).abs() < 0.002, "{more}");
+}
+
+/// A log that stops 40 m short of the far end of every swath leaves the strip of 40 m uncovered, not less.
+#[test]
+fn ground_beyond_the_last_point_of_a_pass_is_not_covered() {
+    let plane = Plane::at(ORIGIN);
+    let mut points = log(0..20, 1.0);
+    points.retain(|point| plane.meters(point.place).0 < SIZE_M.0 - 40.0);
+    let held = held(&points, 1.0);
+    let share = held.skipped_m2 / (40.0 * SIZE_M.1);
+    assert!((share - 1.0).abs() < 0.05, "{share}");
+}
+
+/// Round a quarter circle of 60 m radius with a width of 20 m: a ring from 50 to 70 m, pi/4 (70^2 - 50^2) m2.
+#[test]
+fn a_bend_has_no_gaps_on_its_outside() {
+    let plane = Plane::at(ORIGIN);
+    let around = |step: f64| {
+        let turn = step / 24.0 * std::f64::consts::FRAC_PI_2;
+        let place = plane.lon_lat((200.0 + 60.0 * turn.sin(), 200.0 + 60.0 * turn.cos()));
+        LogPoint { place, rate: 100.0, width_m: SWATH_M }
+    };
+    // Half a step of 3.93 m stands out at either end.
+    let points: Vec<LogPoint> = (0..24).map(|step| around(f64::from(step) + 0.5)).collect();
+    let held = held(&points, 1.0);
+    let m2 = held.treated_m2 - held.skipped_m2;
+    let ring_m2 = std::f64::consts::FRAC_PI_4 * (70.0_f64.powi(2) - 50.0_f64.powi(2));
+    assert!((m2 / ring_m2 - 1.0).abs() < 0.02, "{m2} {ring_m2}");
+    assert_eq!(held.twice_m2, 0.0);
 }
 
 #[test]
@@ -103,7 +133,7 @@ fn a_log_tells_all_faults_with_their_lines() {
     let lines: Vec<String> = faults.iter().map(|fault| fault.place.as_ref().unwrap().to_string()).collect();
     assert_eq!(faults.len(), 3, "{faults:?}");
     assert!(["2", "3", "4"].iter().zip(&lines).all(|(n, place)| place.contains(&format!("log.csv:{n}"))), "{lines:?}");
-    let none = read_log("log.csv", b"x,y,flow\n", &columns).unwrap_err();
+    let none = read_log("log.csv", b"x,y,flow\n1,2,3\n", &columns).unwrap_err();
     assert_eq!(none.len(), 3);
     assert!(read_log("log.csv", b"lon,lat,rate\n", &columns).is_err());
 }

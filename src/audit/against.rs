@@ -120,7 +120,7 @@ pub fn compare(got: OfPrescription<'_>, planned: OfPrescription<'_>, contents: &
     let mut result = Comparison::default();
     let (mut near_border, mut beyond) = (0, Vec::new());
     // What cells at borders order too much or too little, and what is planned in all, summed over the places.
-    let (mut border_gap, mut planned_sum) = (0.0, 0.0);
+    let (mut border_gap, mut border_gap_squares, mut planned_sum) = (0.0, 0.0, 0.0);
     for at in &pair.places {
         let (rate, plan) = (pair.got_at(*at), pair.planned.rate_at(*at));
         planned_sum += plan.unwrap_or(0.0);
@@ -130,7 +130,9 @@ pub fn compare(got: OfPrescription<'_>, planned: OfPrescription<'_>, contents: &
         match pair.got.cell_m().is_some_and(|reach_m| is_by_border(&pair, *at, rate, reach_m)) {
             true => {
                 near_border += 1;
-                border_gap += (rate.unwrap_or(0.0) - plan.unwrap_or(0.0)).abs();
+                let gap = (rate.unwrap_or(0.0) - plan.unwrap_or(0.0)).abs();
+                border_gap += gap;
+                border_gap_squares += gap * gap;
             }
             false => beyond.push((*at, rate, plan)),
         }
@@ -170,7 +172,9 @@ pub fn compare(got: OfPrescription<'_>, planned: OfPrescription<'_>, contents: &
     {
         result.findings.push(Diagnostic::warning(&RATES_SHIFTED, message).at(place.clone()));
     }
-    let border_share = if planned_sum > 0.0 { border_gap / planned_sum } else { 0.0 };
+    // The places tell the gap no better than chance lets them: three standard errors of its sum are room too.
+    let border_room = border_gap + 3.0 * border_gap_squares.sqrt();
+    let border_share = if planned_sum > 0.0 { border_room / planned_sum } else { 0.0 };
     compare_totals(got, planned, border_share, &place, &mut result);
     result
 }
@@ -211,8 +215,13 @@ fn compare_totals(
     }
 }
 
-/// Whether the planned map has the rate of a place's cell within reach; no rate counts as 0.
+/// Whether the planned map has the rate of a place's cell at the cell's center or elsewhere within reach; no rate counts
+/// as 0.
 fn is_by_border(pair: &Pair<'_>, at: LonLat, rate: Option<f64>, reach_m: f64) -> bool {
+    // A strip of ground narrower than the steps below is met by the center of a cell that took its rate.
+    if pair.got.cell_center(at).is_some_and(|center| same(rate, pair.planned.rate_at(center))) {
+        return true;
+    }
     let (east, north) = pair.plane.meters(at);
     (1..=8).any(|ring| {
         (0..16).any(|turn| {

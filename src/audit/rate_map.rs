@@ -81,6 +81,12 @@ impl<'a> RateMap<'a> {
         Some((cells, column as usize, row as usize))
     }
 
+    /// Center of the cell a place lies in; `None` for shapes and beyond the cells.
+    pub fn cell_center(&self, place: LonLat) -> Option<LonLat> {
+        let (cells, column, row) = self.cell_of(place)?;
+        (column < cells.n_cols && row < cells.n_rows).then(|| cells.place(column as f64 + 0.5, row as f64 + 0.5))
+    }
+
     /// Longest way across a cell, meters; `None` for shapes.
     pub fn cell_m(&self) -> Option<f64> {
         let MapGround::Cells(cells) = &self.ground else { return None };

@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
-use holdground::applied::{AppliedMap, Held, LogColumns, Width, ZoneHeld, hold_against, read_log};
+use geo::MultiPolygon;
+use holdground::applied::{AppliedMap, Held, LogColumns, LogPoint, Width, ZoneHeld, hold_against, points_of, read_log};
 use holdground::audit::rate_map::RateMap;
 use holdground::audit::rate_unit::{self, RateUnit};
 use holdground::audit::{Ground, Prescription, RateLayer};
 use holdground::diagnostic::{Code, Diagnostic, Place};
-use holdground::export::OutputFile;
+use holdground::export::{DifferenceWords, OutputFile, difference_png};
 use holdground::units::{M2_PER_ACRE, thousands};
 
 use super::args::AppliedArgs;
@@ -15,6 +16,7 @@ use super::audit::plan::Plan;
 use super::console::Console;
 use super::exit_code::ExitCode;
 use super::inputs::read_bytes;
+use super::vector_file::read_log_rows;
 use super::{Failure, write};
 
 /// The log and the planned layer do not fit each other.
@@ -48,8 +50,7 @@ pub(crate) fn applied(args: &AppliedArgs, console: &Console) -> Result<ExitCode,
         Err(_) => Width::Column(args.width_ft.clone()),
     };
     let columns = LogColumns { lon: args.lon.clone(), lat: args.lat.clone(), rate: args.rate.clone(), width };
-    let bytes = read_bytes(&args.log, "the log").map_err(Failure::refused)?;
-    let points = read_log(&args.log.display().to_string(), &bytes, &columns).map_err(Failure::refused)?;
+    let points = logged(&args.log, &columns).map_err(Failure::refused)?;
     let numbered = zone_numbers(plan);
     let maps = RateMap::new(plan, layer)
         .map(|rates| AppliedMap { rates, zones: numbered.as_ref().and_then(|zones| RateMap::new(plan, zones)) });
@@ -69,10 +70,41 @@ pub(crate) fn applied(args: &AppliedArgs, console: &Console) -> Result<ExitCode,
     }
     console.result(&words(&held, &plan.name, unit));
     if let Some(target) = target {
-        target.write(&[OutputFile::new("applied.csv", table(&held, unit))])?;
-        console.result("No picture is drawn yet; the table by zone is written.\n");
+        let mut files = vec![OutputFile::new("applied.csv", table(&held, unit))];
+        files.extend(picture(&held, plan, unit).map(|png| OutputFile::new("applied.png", png)));
+        target.write(&files)?;
     }
     Ok(ExitCode::Done)
+}
+
+/// Points of a log: of a vector file by its ending, else of comma-separated text.
+fn logged(path: &Path, columns: &LogColumns) -> Result<Vec<LogPoint>, Vec<Diagnostic>> {
+    let ending = path.extension().map_or(String::new(), |ending| ending.to_string_lossy().to_lowercase());
+    if ["shp", "gpkg", "geojson", "json"].contains(&ending.as_str()) {
+        return points_of(&read_log_rows(path)?, columns);
+    }
+    read_log(&path.display().to_string(), &read_bytes(path, "the log")?, columns)
+}
+
+fn picture(held: &Held, plan: &Prescription, unit: &RateUnit) -> Option<Vec<u8>> {
+    let layer = &plan.layers[0];
+    let Ground::Shapes { set, .. } = layer.ground else { return None };
+    let ground: Vec<&MultiPolygon> = plan.shape_sets[set].shapes.iter().map(|shape| &shape.polygons).collect();
+    let ac = |m2: f64| format!("{} ac", thousands(m2 / M2_PER_ACRE, 1));
+    let total = |rate_m2: f64| format!("{} {}", thousands(rate_m2 / unit.per_m2, 0), unit.amount);
+    let name = format!("{}   {} to treat", layer.name, ac(held.treated_m2));
+    let caption = [
+        format!(
+            "{} logged, {} planned. Skipped {}, covered twice {}; passes over one place are added up.",
+            total(held.applied_m2),
+            total(held.planned_m2),
+            ac(held.skipped_m2),
+            ac(held.twice_m2)
+        ),
+        "Bare: within 10 %, and ground that was to get nothing and got nothing.".to_owned(),
+        "A log says what the machine believed, not what fell.".to_owned(),
+    ];
+    difference_png(held, &ground, DifferenceWords { layer: &name, caption: &caption })
 }
 
 /// The layer named, or the only one.
@@ -128,8 +160,9 @@ fn words(held: &Held, plan: &str, unit: &RateUnit) -> String {
     let ac = |m2: f64| format!("{} ac", thousands(m2 / M2_PER_ACRE, 1));
     let percent = |share: f64| format!("{:.1} %", 100.0 * share);
     let total = |rate_m2: f64| format!("{} {}", thousands(rate_m2 / unit.per_m2, 0), unit.amount);
-    let mut text = format!("Against {plan}\n  {} to treat, in cells of 5 m\n", ac(held.treated_m2));
-    text += &format!("  within half a width of a logged point: {}\n", percent(held.covered_share));
+    let mut text =
+        format!("Against {plan}\n  {} to treat, in cells of {:.1} m\n", ac(held.treated_m2), held.cells.cell_m);
+    text += &format!("  within half a width of the way driven: {}\n", percent(held.covered_share));
     text += &format!("  ground within 10 % of its rate: {}\n", percent(held.ground_within_share));
     let [on, off] = held.n_points;
     text += &format!(

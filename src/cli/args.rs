@@ -19,6 +19,7 @@ Start here:
 
 Also:
   fields   Fields side by side from one lab sheet, one row a field; asks nothing
+  stick    Several fields in one folder for the cab, with one task set
   guides   Recommendation guides built in; a page for each, or for your own
   audit    Any prescription looked at as a controller would: faults and facts
   applied  A log of what was spread held against what was asked
@@ -80,6 +81,11 @@ pub(crate) enum Command {
         after_help = "Examples:\n  holdground fields lab.csv\n  holdground fields lab.csv --applied spread.csv --out side-by-side"
     )]
     Fields(FieldsArgs),
+    /// Several fields in one folder for the cab, with one task set.
+    #[command(
+        after_help = "Example:\n  holdground stick north.toml south.toml --out stick\n\nEach field file is run again; `run` gives its maps, tables and summary."
+    )]
+    Stick(StickArgs),
     /// Recommendation guides built in; with a name one page: figures, sources, what it refuses.
     #[command(
         after_help = "Examples:\n  holdground guides\n  holdground guides tri-state-1995\n  holdground guides my-guide.toml"
@@ -98,7 +104,8 @@ pub(crate) enum Command {
     /// What was spread against what was asked: covered, skipped, twice, within 10 %, in all and by zone.
     #[command(
         after_help = "Example:\n  holdground applied log.csv --against north-2026 --layer NORTH_2_POT --width-ft 60 --unit lb/ac\n\n\
-                      The log is CSV, one line a point in the order driven, longitude and latitude in degrees (WGS 84)."
+                      The log holds points in the order driven: a shapefile, a GeoPackage or GeoJSON, or CSV with longitude\n\
+                      and latitude in degrees (WGS 84), one line a point."
     )]
     Applied(AppliedArgs),
     /// What a message means and how to mend it; without a name, all names.
@@ -157,6 +164,20 @@ pub(crate) struct FieldsArgs {
     pub(crate) replace: bool,
 }
 
+/// `holdground stick`
+#[derive(Debug, clap::Args)]
+pub(crate) struct StickArgs {
+    /// The field files, one a field.
+    #[arg(required = true)]
+    pub(crate) field_files: Vec<PathBuf>,
+    /// Folder to make.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Put the new folder in the place of an earlier one.
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
 /// `holdground audit`
 #[derive(Debug, clap::Args)]
 pub(crate) struct AuditArgs {
@@ -170,7 +191,7 @@ pub(crate) struct AuditArgs {
 /// `holdground applied`
 #[derive(Debug, clap::Args)]
 pub(crate) struct AppliedArgs {
-    /// The log: CSV with named columns, one line a point.
+    /// The log: CSV with named columns, one line a point; or points of a shapefile, a GeoPackage or GeoJSON.
     pub(crate) log: PathBuf,
     /// Result folder of `run`.
     #[arg(long, value_name = "DIR")]
@@ -178,10 +199,10 @@ pub(crate) struct AppliedArgs {
     /// Layer of rates in the folder's `gis`, by the start of its name: NORTH_2_POT.
     #[arg(long, value_name = "STEM")]
     pub(crate) layer: Option<String>,
-    /// Column with the longitude.
+    /// Column with the longitude; for CSV.
     #[arg(long, value_name = "COLUMN", default_value = "lon")]
     pub(crate) lon: String,
-    /// Column with the latitude.
+    /// Column with the latitude; for CSV.
     #[arg(long, value_name = "COLUMN", default_value = "lat")]
     pub(crate) lat: String,
     /// Column with the rate of product.
@@ -193,7 +214,7 @@ pub(crate) struct AppliedArgs {
     /// Unit of the log's rates: lb/ac, kg/ha, short ton/ac, gal/ac, L/ha, ...
     #[arg(long, value_name = "UNIT")]
     pub(crate) unit: String,
-    /// Folder to make for the table by zone (CSV).
+    /// Folder to make for the table by zone (CSV) and the map of difference (PNG).
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
 }

@@ -4,6 +4,7 @@ mod geo_json;
 mod geo_package;
 mod load;
 mod memory;
+pub(in crate::cli) mod own;
 pub(in crate::cli) mod plan;
 mod raster;
 mod shapefile_source;
@@ -34,7 +35,7 @@ pub(crate) static NOTHING_TO_AUDIT: Code = Code {
 };
 
 /// Messages of this module, for `holdground explain`.
-pub(crate) static CODES: &[&Code] = &[&NOTHING_TO_AUDIT];
+pub(crate) static CODES: &[&Code] = &[&NOTHING_TO_AUDIT, &own::OWN_FILE_UNSOUND];
 
 /// Folder of a run's files for the cab.
 const FOR_THE_CAB: &str = "for-the-cab";

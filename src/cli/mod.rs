@@ -13,6 +13,7 @@ mod inputs;
 mod new;
 mod paths;
 mod read_back;
+mod stick;
 mod vector_file;
 mod write;
 
@@ -22,6 +23,7 @@ pub(crate) use fields::fields;
 pub(crate) use guides::guides;
 pub(crate) use new::new;
 use std::path::Path;
+pub(crate) use stick::stick;
 
 use console::Console;
 use exit_code::ExitCode;

@@ -9,7 +9,7 @@ mod rings;
 #[cfg(test)]
 mod tests;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use gdal::vector::{Defn, Feature, Layer, LayerAccess, OGRFieldType};
 use gdal::{Dataset, DatasetOptions, GdalOpenFlags};
@@ -73,7 +73,7 @@ fn compare(path: &Path, written: &WrittenLayer) -> Result<(), String> {
         open_options: Some(options),
         ..DatasetOptions::default()
     };
-    let compared = match Dataset::open_ex(path, options) {
+    let compared = match Dataset::open_ex(in_zip(path, written.format), options) {
         Ok(dataset) => compare_dataset(&dataset, written),
         Err(error) => Err(format!("it does not open: {error}")),
     };
@@ -82,6 +82,24 @@ fn compare(path: &Path, written: &WrittenLayer) -> Result<(), String> {
         VectorFormat::GeoJson | VectorFormat::GeoPackage => Ok(()),
     });
     with_remarks(compared)
+}
+
+/// The path GDAL opens: of a zip the layer's file at its top, which has the zip's name.
+fn in_zip(path: &Path, format: VectorFormat) -> PathBuf {
+    if path.extension().is_none_or(|ending| ending != "zip") {
+        return path.to_owned();
+    }
+    let stem = path.with_extension("");
+    let inner = match format {
+        VectorFormat::Shapefile => stem.with_extension("shp"),
+        VectorFormat::GeoJson | VectorFormat::GeoPackage => stem,
+    };
+    // As text: an absolute path keeps its own slash after that of the prefix.
+    let mut text = std::ffi::OsString::from("/vsizip/");
+    text.push(path);
+    text.push("/");
+    text.push(inner.file_name().unwrap_or_default());
+    PathBuf::from(text)
 }
 
 /// Holds a file against the raster or package it was made of; the first difference, as words.

@@ -5,6 +5,7 @@
 
 mod covariate_points;
 mod keep_off;
+mod log_points;
 mod point_names;
 mod points;
 mod polygon_parts;
@@ -27,6 +28,7 @@ use source::{Purpose, VectorFile, WaysToLonLat};
 
 pub(crate) use covariate_points::read_covariate_points;
 pub(crate) use keep_off::{NOTHING_TO_KEEP_OFF, read_keep_off};
+pub(crate) use log_points::read_log_rows;
 pub(crate) use point_names::read_point_names;
 pub(crate) use points::{COMPOSITES_AT_POINTS, NO_POINT_IN_FILE, POINT_ID_MISSING, POINT_ID_REPEATED, read_points};
 pub(crate) use source::{STATED_CRS_DIFFERS, UNREADABLE_VECTOR_FILE, VECTOR_FILE_WITHOUT_CRS};

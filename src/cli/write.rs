@@ -9,7 +9,7 @@ use holdground::messages::{COULD_NOT_WRITE, FILE_EXISTS, RESULT_FOLDER_EXISTS};
 
 use super::Failure;
 use super::exit_code::ExitCode;
-use super::read_back;
+use super::{audit, read_back};
 
 /// Refuses a file that is there already, before any work is done; `help` says how to mend it.
 pub(crate) fn refuse_existing(path: &Path, help: &str) -> Result<(), Failure> {
@@ -94,7 +94,7 @@ impl Target {
         Ok(Target { folder: folder.to_owned(), part, replace })
     }
 
-    /// Writes every file to a temporary folder beside the target, reads the vector files back, then renames.
+    /// Writes every file to a temporary folder beside the target, reads the vector files back, audits, then renames.
     pub(crate) fn write(&self, files: &[OutputFile]) -> Result<(), Failure> {
         let could_not_write = |error: std::io::Error| {
             let message = format!("could not write `{}`: {error}", self.folder.display());
@@ -103,6 +103,7 @@ impl Target {
         };
         let result = self.write_part(files).map_err(could_not_write);
         let result = result.and_then(|()| read_back::check(&self.part, files));
+        let result = result.and_then(|()| audit::own::check(&self.part, files));
         let result = result.and_then(|()| self.move_in().map_err(could_not_write));
         if result.is_err() {
             let _ = std::fs::remove_dir_all(&self.part);

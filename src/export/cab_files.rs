@@ -4,6 +4,7 @@
 
 use rayon::prelude::*;
 
+use super::cautions::PlanHolds;
 use super::check_places::CheckPlaces;
 use super::geo_package::field_package;
 use super::iso11783::{
@@ -11,7 +12,7 @@ use super::iso11783::{
 };
 use super::raster_files::raster_layers;
 use super::rate_layer::rate_layer;
-use super::stick::{Stick, read_me_first};
+use super::stick::{Stick, StickField, read_me_first};
 use super::zone_layer::zone_layer;
 use super::{FOR_THE_CAB, GisContent, OutputFile, Report, file_stem};
 use crate::coverage::{Ground, ZoneGround, ZoneOutlines};
@@ -30,6 +31,7 @@ pub fn task_input(report: &Report<'_>) -> Result<Option<TaskField>, Vec<Diagnost
     debug_assert_eq!(report.rate_outlines(first).map(ZoneOutlines::lattice), Some(outlines.lattice()));
     Ok(Some(TaskField {
         name: report.field_file.field.name.clone(),
+        short: report.field_file.field.short.clone(),
         lattice: *outlines.lattice(),
         boundary: outlines.field_outline().map_err(|fault| vec![*fault])?,
         area_m2: report.area_m2(),
@@ -93,18 +95,31 @@ pub(super) fn lost_position(report: &Report<'_>) -> LostPosition {
 /// # Errors
 /// What does not fit a task set.
 pub fn task_set_files(report: &Report<'_>) -> Result<(Vec<OutputFile>, Vec<String>), Vec<Diagnostic>> {
-    let write = &report.field_file.write;
+    task_set_of(&[report])
+}
+
+/// One task set of all fields, written as the first of them asks.
+///
+/// # Errors
+/// Those of [`task_set_files`].
+pub(super) fn task_set_of(reports: &[&Report<'_>]) -> Result<(Vec<OutputFile>, Vec<String>), Vec<Diagnostic>> {
+    let Some(first) = reports.first() else { return Ok((Vec::new(), Vec::new())) };
+    let write = &first.field_file.write;
     let version = write.controller.iter().find_map(|format| match format {
         ControllerFormat::TaskSet3 => Some(TaskSetVersion::V3),
         ControllerFormat::TaskSet4 => Some(TaskSetVersion::V4),
         _ => None,
     });
-    let (Some(version), Some(field)) = (version, task_input(report)?) else { return Ok((Vec::new(), Vec::new())) };
+    let mut fields = Vec::new();
+    for report in reports {
+        fields.extend(task_input(report)?);
+    }
+    let Some(version) = version.filter(|_| !fields.is_empty()) else { return Ok((Vec::new(), Vec::new())) };
     let form = match write.task_set_zones {
         TaskSetZones::Grid => TaskSetForm::Grid,
         TaskSetZones::Polygons => TaskSetForm::Polygons,
     };
-    let set = task_set(&[field], &TaskSetSettings { version, form, lost_position: lost_position(report) })?;
+    let set = task_set(&fields, &TaskSetSettings { version, form, lost_position: lost_position(first) })?;
     let files = match write.task_set_place {
         TaskSetPlace::Folder => set.files,
         TaskSetPlace::Zip => vec![zipped("TASKDATA.zip", &set.files)],
@@ -112,48 +127,42 @@ pub fn task_set_files(report: &Report<'_>) -> Result<(Vec<OutputFile>, Vec<Strin
     Ok((files.into_iter().map(|file| file.below(FOR_THE_CAB)).collect(), set.notes))
 }
 
-/// The plan as the cab sees it, with the check places of each pass.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CabPlan {
-    /// The field and its passes.
-    pub field: TaskField,
-    /// One entry a pass.
-    pub places: Vec<CheckPlaces>,
+/// A run as the cab sees it, with the check places of each pass; `None` without a pass.
+///
+/// # Errors
+/// Those of [`task_input`].
+pub fn stick_field(report: &Report<'_>) -> Result<Option<StickField>, Vec<Diagnostic>> {
+    let Some(field) = task_input(report)? else { return Ok(None) };
+    let swath_ft = report.field_file.rates.travel.swath_ft;
+    let places = field.passes.par_iter().map(|pass| CheckPlaces::of(&field, pass, swath_ft)).collect();
+    let issued = report.field_file.field.issued.clone();
+    Ok(Some(StickField { places, stems: stems(report), issued, field }))
 }
 
-impl CabPlan {
-    /// The plan of a run; `None` without a pass.
-    ///
-    /// # Errors
-    /// Those of [`task_input`].
-    pub fn of(report: &Report<'_>) -> Result<Option<Self>, Vec<Diagnostic>> {
-        let Some(field) = task_input(report)? else { return Ok(None) };
-        let swath_ft = report.field_file.rates.travel.swath_ft;
-        let places = field.passes.par_iter().map(|pass| CheckPlaces::of(&field, pass, swath_ft)).collect();
-        Ok(Some(CabPlan { field, places }))
-    }
-}
-
-/// `READ-ME-FIRST.txt` for the files of a run.
+/// `READ-ME-FIRST.txt` for the files of all fields. `fields`: one a report.
+///
+/// # Panics
+/// Without a report.
 pub fn stick_text(
-    report: &Report<'_>,
-    CabPlan { field, places }: &CabPlan,
+    reports: &[&Report<'_>],
+    fields: &[StickField],
     files: &[OutputFile],
     notes: &[String],
 ) -> OutputFile {
+    let first = reports[0];
     let start = format!("{FOR_THE_CAB}/");
     let mut paths: Vec<String> =
         files.iter().filter_map(|file| file.path.strip_prefix(&start)).map(str::to_owned).collect();
     paths.sort();
-    let has_task_set = report.field_file.write.controller.iter().any(|format| format.is_task_set());
+    let has_task_set = first.field_file.write.controller.iter().any(|format| format.is_task_set());
+    let holds = reports.iter().map(|report| report.plan_holds()).reduce(PlanHolds::and).unwrap_or_default();
     let stick = Stick {
-        issued: report.field_file.field.issued.as_deref(),
         paths: &paths,
-        lost_position: has_task_set.then(|| lost_position(report)),
+        lost_position: has_task_set.then(|| lost_position(first)),
         notes,
-        cautions: &report.plan_holds().paragraph(),
+        cautions: &holds.paragraph(),
     };
-    read_me_first(field, places, &stems(report), &stick)
+    read_me_first(fields, &stick)
 }
 
 /// What the edge writes through GDAL: the field's GeoPackage where zones have outlines, and rasters where asked for.

@@ -59,6 +59,20 @@ const UREA_N_PERCENT: [f64; 2] = [43.0, 47.0];
 const SOLUTION_N_PERCENT: [f64; 2] = [27.0, 33.0];
 
 impl PlanHolds {
+    /// What two plans hold together.
+    pub fn and(self, other: Self) -> Self {
+        PlanHolds {
+            dry: self.dry || other.dry,
+            lime: self.lime || other.lime,
+            potassium_chloride: self.potassium_chloride || other.potassium_chloride,
+            urea: self.urea || other.urea,
+            nitrogen: self.nitrogen || other.nitrogen,
+            phosphorus: self.phosphorus || other.phosphorus,
+            liquid: self.liquid || other.liquid,
+            light_ground: self.light_ground || other.light_ground,
+        }
+    }
+
     /// By the analysis of the products, and by their names where those say more than the analysis.
     pub fn of<'a>(products: impl IntoIterator<Item = &'a Product>, light_ground: bool) -> Self {
         let mut holds = PlanHolds { light_ground, ..PlanHolds::default() };

@@ -5,6 +5,7 @@ mod cab_sheet;
 pub mod cautions;
 mod check_places;
 mod count_words;
+mod difference_map;
 mod driven_lines;
 mod field_dots;
 mod field_table;
@@ -38,6 +39,7 @@ mod sharing_table;
 mod sharing_view;
 mod sharing_words;
 mod stick;
+mod stick_of_fields;
 mod summary;
 mod tables;
 mod vector_files;
@@ -46,9 +48,10 @@ mod which_sample;
 mod zone_counts;
 mod zone_layer;
 
-pub use cab_files::{CabPlan, gis_contents, stick_text, task_input, task_set_files};
+pub use cab_files::{gis_contents, stick_field, stick_text, task_input, task_set_files};
 pub use cab_sheet::cab_sheets;
 pub use check_places::{CheckPlace, CheckPlaces, Reading};
+pub use difference_map::{DifferenceWords, difference_png};
 pub use field_dots::field_dots_png;
 pub use field_table::{field_table_csv, field_table_text};
 pub use geo_json::{geo_json, geo_json_file};
@@ -64,7 +67,8 @@ pub use shapefile_limits::{
 pub use sharing_lines::sharing_lines;
 pub use sharing_record::sharing_record;
 pub use sharing_table::sharing_table;
-pub use stick::{READ_ME_FIRST, Stick, file_stem, read_me_first};
+pub use stick::{READ_ME_FIRST, Stick, StickField, file_stem, read_me_first};
+pub use stick_of_fields::{FIELDS_NOT_FOR_ONE_STICK, FieldOfStick, stick_of_fields};
 pub use summary::summary;
 pub use tables::tables;
 pub use vector_files::vector_files;
@@ -75,8 +79,14 @@ use crate::diagnostic::Code;
 use iso11783::TASK_SET_UNFIT;
 
 /// Messages of this stage, for `holdground explain`.
-pub static CODES: &[&Code] =
-    &[&SHAPEFILE_NAME_UNFIT, &SHAPEFILE_COLUMN_UNFIT, &SHAPEFILE_VALUE_UNFIT, &RECORD_WITHOUT_GROUND, &TASK_SET_UNFIT];
+pub static CODES: &[&Code] = &[
+    &SHAPEFILE_NAME_UNFIT,
+    &SHAPEFILE_COLUMN_UNFIT,
+    &SHAPEFILE_VALUE_UNFIT,
+    &RECORD_WITHOUT_GROUND,
+    &TASK_SET_UNFIT,
+    &FIELDS_NOT_FOR_ONE_STICK,
+];
 
 /// One file of the result folder.
 #[derive(Debug, Clone, PartialEq)]

@@ -106,6 +106,20 @@ pub fn fields_record(
     OutputFile::new("run_record.json", text)
 }
 
+/// The record of a stick of several fields. `fields` are the records of each, without files.
+pub fn stick_record(fields: &[OutputFile], versions: &Versions, outputs: &[OutputFile]) -> OutputFile {
+    let fields: Vec<Value> = fields.iter().filter_map(|record| serde_json::from_slice(&record.bytes).ok()).collect();
+    let record = json!({
+        "form": 1,
+        "program": {"name": "holdground", "version": versions.program},
+        "fields": fields,
+        "files": files(outputs),
+    });
+    let mut text = serde_json::to_string_pretty(&record).expect("a record of records");
+    text.push('\n');
+    OutputFile::new("run_record.json", text)
+}
+
 fn input_json(input: &InputRecord) -> Value {
     json!({"role": input.role, "file": input.name, "sha256": input.sha256, "notes": input.notes})
 }

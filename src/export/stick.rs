@@ -15,11 +15,22 @@ use crate::units::thousands;
 /// Name of the text, at the top of the result folder.
 pub const READ_ME_FIRST: &str = "READ-ME-FIRST.txt";
 
+/// A field of the stick.
+#[derive(Debug, Clone)]
+pub struct StickField {
+    /// Its passes and rates.
+    pub field: TaskField,
+    /// Check places, one a pass.
+    pub places: Vec<CheckPlaces>,
+    /// Starts of names of files: one list a pass, one a product.
+    pub stems: Vec<Vec<String>>,
+    /// Date printed; `None` = not stated.
+    pub issued: Option<String>,
+}
+
 /// What goes on the stick.
 #[derive(Debug, Clone, Copy)]
 pub struct Stick<'a> {
-    /// Date printed; `None` = not stated.
-    pub issued: Option<&'a str>,
     /// Paths below [`FOR_THE_CAB`], parts joined by `/`.
     pub paths: &'a [String],
     /// What the task set orders while there is no position; `None` without task set.
@@ -40,34 +51,45 @@ pub fn file_stem(field_short: &str, pass_number: usize, product_short: &str) -> 
     format!("{start}{end}")
 }
 
-/// The text. `places` and `stems`: one a pass; stems one a product.
-pub fn read_me_first(
-    field: &TaskField,
-    places: &[CheckPlaces],
-    stems: &[Vec<String>],
-    stick: &Stick<'_>,
-) -> OutputFile {
-    let issued = stick.issued.map_or(String::new(), |issued| format!(", issued {issued}"));
+/// The text.
+pub fn read_me_first(fields: &[StickField], stick: &Stick<'_>) -> OutputFile {
     let mut text = String::from("READ ME FIRST\n");
-    wrapped(&mut text, &format!("{}{issued}", field.name), "");
+    for field in fields {
+        let issued = field.issued.as_ref().map_or(String::new(), |issued| format!(", issued {issued}"));
+        wrapped(&mut text, &format!("{}{issued}", field.field.name), "");
+    }
     text.push_str("\nThe stick\n");
     let line =
         format!("Copy what is in the folder {FOR_THE_CAB} to the top of an empty stick. It must then look like this:");
     wrapped(&mut text, &line, "  ");
     text.push_str(&tree(stick.paths));
     wrapped(&mut text, "Rename nothing, and take no file out of its folder.", "  ");
-    if stick.paths.iter().any(|path| path.ends_with(".zip")) {
-        wrapped(&mut text, "Unpack the .zip first where the controller wants the folder TASKDATA.", "  ");
+    let is_task_set = |path: &&String| path.as_str() == "TASKDATA.zip";
+    let zips = || stick.paths.iter().filter(|path| path.ends_with(".zip"));
+    if zips().any(|path| is_task_set(&path)) {
+        wrapped(&mut text, "Unpack TASKDATA.zip first where the controller wants the folder TASKDATA.", "  ");
     }
-    for ((pass, places), stems) in field.passes.iter().zip(places).zip(stems) {
-        write_pass(&mut text, field, (pass, places, stems), stick);
+    if zips().any(|path| !is_task_set(&path)) {
+        wrapped(
+            &mut text,
+            "Unpack the zips of rates where the controller wants the files in them, all of one zip together.",
+            "  ",
+        );
+    }
+    for field in fields {
+        for ((pass, places), stems) in field.field.passes.iter().zip(&field.places).zip(&field.stems) {
+            write_pass(&mut text, (&field.field, fields.len() > 1), (pass, places, stems), stick);
+        }
     }
     if let Some(choice) = stick.lost_position {
         text.push_str("\nIf the receiver loses its place\n");
         wrapped(&mut text, lost_position_words(choice), "  ");
-        for product in field.passes.iter().flat_map(|pass| &pass.products).filter(|_| choice == LostPosition::Mean) {
-            let rate = rate_text(product, product.lost_position_rate(choice));
-            wrapped(&mut text, &format!("{}: {rate}.", product.name), "  ");
+        for field in fields.iter().filter(|_| choice == LostPosition::Mean) {
+            for product in field.field.passes.iter().flat_map(|pass| &pass.products) {
+                let rate = rate_text(product, product.lost_position_rate(choice));
+                let of_field = if fields.len() > 1 { format!(" on {}", field.field.name) } else { String::new() };
+                wrapped(&mut text, &format!("{}{of_field}: {rate}.", product.name), "  ");
+            }
         }
     }
     for note in stick.notes {
@@ -90,14 +112,16 @@ pub(super) fn lost_position_words(choice: LostPosition) -> &'static str {
 
 fn write_pass(
     text: &mut String,
-    field: &TaskField,
+    (field, is_of_several): (&TaskField, bool),
     (pass, places, stems): (&TaskPass, &CheckPlaces, &Vec<String>),
     stick: &Stick<'_>,
 ) {
     let _ = writeln!(text);
-    wrapped(text, &format!("Pass {} of {}: {}", pass.number, field.passes.len(), pass.name), "");
+    let of_field = if is_of_several { format!("{}. ", field.name) } else { String::new() };
+    wrapped(text, &format!("{of_field}Pass {} of {}: {}", pass.number, field.passes.len(), pass.name), "");
     if stick.lost_position.is_some() {
-        wrapped(text, &format!("In TASKDATA it is the task {} {}.", pass.number, pass.name), "  ");
+        let letters = if is_of_several { format!("{} ", field.short) } else { String::new() };
+        wrapped(text, &format!("In TASKDATA it is the task {letters}{} {}.", pass.number, pass.name), "  ");
     }
     for (product, stem) in pass.products.iter().zip(stems) {
         let (name, unit) = (product.name.to_uppercase(), unit_words(product.unit));

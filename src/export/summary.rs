@@ -240,6 +240,8 @@ fn foot(text: &mut String, report: &Report<'_>, out: &str) {
         if controller.iter().any(|format| format.is_task_set()) {
             let is_zip = report.field_file.write.task_set_place == TaskSetPlace::Zip;
             let _ = writeln!(text, "To copy     {folder}/TASKDATA{}", if is_zip { ".zip" } else { "" });
+            let words = "audited: the planned rate at 10,000 places a layer, cells on borders aside";
+            wrapped(text, words, "            ");
         }
         if controller.iter().any(|format| !format.is_task_set()) {
             let _ = writeln!(text, "To load     {folder}   read back and compared: same rates");

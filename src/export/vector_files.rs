@@ -2,11 +2,12 @@
 
 use geojson::JsonObject;
 
+use super::iso11783::zipped;
 use super::rate_layer::rate_layer;
 use super::zone_layer::zone_layer;
 use super::{FOR_THE_CAB, OutputFile, Report, geo_json_file, pass_stem, shapefile};
 use crate::diagnostic::Diagnostic;
-use crate::field_file::ControllerFormat;
+use crate::field_file::{ControllerFormat, LayerPlace};
 use crate::rates::rate_plan::PassPlan;
 
 /// Zones and the rates of the pass as GeoJSON, and the rates in the formats the controller takes.
@@ -53,10 +54,11 @@ fn rate_files(report: &Report<'_>, pass: &PassPlan) -> Result<Vec<OutputFile>, V
         match format {
             ControllerFormat::Shapefile => {
                 let parts = shapefile(&layer, &stem, report.field_file.write.records, field.issued.as_deref())?;
-                files.extend(parts.into_iter().map(|part| part.below(FOR_THE_CAB)));
+                files.extend(for_the_cab(report, format!("{stem}.zip"), parts));
             }
             ControllerFormat::GeoJson => {
-                files.push(geo_json_file(format!("{FOR_THE_CAB}/{stem}.geojson"), layer.clone(), about.clone()));
+                let file = geo_json_file(format!("{stem}.geojson"), layer.clone(), about.clone());
+                files.extend(for_the_cab(report, format!("{stem}.geojson.zip"), vec![file]));
             }
             // Made by `cab_files`.
             ControllerFormat::TaskSet3 | ControllerFormat::TaskSet4 | ControllerFormat::GeoTiff => {}
@@ -64,4 +66,13 @@ fn rate_files(report: &Report<'_>, pass: &PassPlan) -> Result<Vec<OutputFile>, V
     }
     files.push(geo_json_file(format!("gis/{stem}.geojson"), layer, about));
     Ok(files)
+}
+
+/// The files of a layer in the folder for the cab, or one zip of them; the zip carries their layer.
+fn for_the_cab(report: &Report<'_>, zip: String, mut files: Vec<OutputFile>) -> Vec<OutputFile> {
+    if report.field_file.write.layer_place == LayerPlace::Zip {
+        let layer = files.iter().find_map(|file| file.layer.clone());
+        files = vec![OutputFile { layer, ..zipped(zip, &files) }];
+    }
+    files.into_iter().map(|file| file.below(FOR_THE_CAB)).collect()
 }

@@ -23,7 +23,7 @@ mod zone_sections;
 pub use answer::Answer;
 pub use patch_keys::PatchSettings;
 pub use reader::{FIELD_FILE_UNREADABLE, MISSING_KEY, SettingRow, UNKNOWN_KEY, WRONG_VALUE};
-pub use write_section::{ControllerFormat, ShapefileRecords, TaskSetPlace, TaskSetZones, WriteSettings};
+pub use write_section::{ControllerFormat, LayerPlace, ShapefileRecords, TaskSetPlace, TaskSetZones, WriteSettings};
 
 use crate::diagnostic::{Code, Diagnostic, Place};
 use crate::rates::RateSettings;

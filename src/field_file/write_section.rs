@@ -36,6 +36,15 @@ pub enum TaskSetPlace {
     Zip,
 }
 
+/// What the files of a layer, shapefile or GeoJSON, lie in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LayerPlace {
+    /// The folder for the cab.
+    Folder,
+    /// A zip archive a layer and format, the files at its top.
+    Zip,
+}
+
 /// What a record of a shapefile holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ShapefileRecords {
@@ -56,6 +65,8 @@ pub struct WriteSettings {
     pub task_set_zones: TaskSetZones,
     /// What a task set lies in.
     pub task_set_place: TaskSetPlace,
+    /// What the files of a layer lie in.
+    pub layer_place: LayerPlace,
 }
 
 impl Default for WriteSettings {
@@ -65,6 +76,7 @@ impl Default for WriteSettings {
             records: ShapefileRecords::Zones,
             task_set_zones: TaskSetZones::Grid,
             task_set_place: TaskSetPlace::Folder,
+            layer_place: LayerPlace::Folder,
         }
     }
 }
@@ -121,6 +133,7 @@ pub(super) fn write<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> Writ
         _ => {}
     }
     task_set(reader, &mut section, &mut settings);
+    layers(reader, &mut section, &mut settings);
     reader.finish(section);
     settings
 }
@@ -161,6 +174,28 @@ fn task_set<'a>(reader: &mut Reader<'a>, section: &mut Section<'a>, settings: &m
     match place {
         Answer::Given(place) => settings.task_set_place = place,
         Answer::Absent if n_versions > 0 => reader.default_row("write.task_set_in", "folder"),
+        _ => {}
+    }
+}
+
+/// Where shapefiles and GeoJSON lie.
+fn layers<'a>(reader: &mut Reader<'a>, section: &mut Section<'a>, settings: &mut WriteSettings) {
+    let place = |word: &str| match word {
+        "folder" => Some(LayerPlace::Folder),
+        "zip" => Some(LayerPlace::Zip),
+        _ => None,
+    };
+    let has_layers = settings
+        .controller
+        .iter()
+        .any(|format| matches!(format, ControllerFormat::Shapefile | ControllerFormat::GeoJson));
+    match choice(reader, section, "layers_in", place, &["folder", "zip"]) {
+        Answer::Given(_) if !has_layers && !reader.told("write.controller") => {
+            let message = "`layers_in` means nothing without \"shapefile\" or \"geojson\"";
+            wrong(reader, section, "layers_in", message.to_owned());
+        }
+        Answer::Given(place) => settings.layer_place = place,
+        Answer::Absent if has_layers => reader.default_row("write.layers_in", "folder"),
         _ => {}
     }
 }

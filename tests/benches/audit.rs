@@ -1,8 +1,9 @@
-//! How long `holdground audit` takes, as a process: starting, reading, all rules, facts.
+//! How long `holdground audit` takes, as a process: starting, reading, all rules, facts; and how long writing takes.
 //!
 //! `cargo bench --bench audit` makes a task set of 350 x 350 cells (the most every controller must take) and a shapefile of
 //! 20,022 squares that share their borders (by GDAL, on the equal-area checkerboard of one field), and prints least and
-//! median of 7 rounds each.
+//! median of 7 rounds each. Writing all formats of the demo: names and bytes of every shapefile, GeoJSON, task set and text
+//! and the contents of rasters and packages, in memory; what GDAL, disk, reading back and audit add is in the whole runs.
 #![expect(clippy::print_stdout, reason = "a table on standard output is what a bench is for")]
 
 use std::path::Path;
@@ -12,6 +13,14 @@ use std::time::Instant;
 use gdal::DriverManager;
 use gdal::spatial_ref::{AxisMappingStrategy, SpatialRef};
 use gdal::vector::{Feature, Geometry, LayerAccess, LayerOptions, OGRFieldType, OGRwkbGeometryType};
+use holdground::export;
+
+#[path = "../it/fixture.rs"]
+#[allow(dead_code, unreachable_pub, reason = "the tests use all of it")]
+mod fixture;
+
+/// All formats for the cab, in the field file.
+const ALL_FORMATS: &str = "controller = [\"task-set-3\", \"shapefile\", \"geojson\", \"geotiff\"]";
 
 /// Columns and rows of squares.
 const SQUARES: (usize, usize) = (142, 141);
@@ -84,19 +93,49 @@ fn main() {
     task_set(&place.path().join("stick"));
     shapefile(place.path());
     for (name, path) in [("task set, 350 x 350 cells", "stick"), ("shapefile, 20,022 polygons", "SQUARES.shp")] {
-        let mut times: Vec<f64> = Vec::new();
-        for _ in 0..7 {
-            let start = Instant::now();
-            let output = Command::new(env!("CARGO_BIN_EXE_holdground"))
-                .args(["audit", path])
-                .current_dir(place.path())
-                .output()
-                .expect("the built program starts");
-            times.push(start.elapsed().as_secs_f64() * 1e3);
-            let stderr = String::from_utf8_lossy(&output.stderr);
-            assert!(output.status.success(), "{stderr}");
-        }
-        times.sort_by(f64::total_cmp);
-        println!("{name:<30} least {:>7.0} ms  median {:>7.0} ms", times[0], times[3]);
+        timed(name, || process(place.path(), &["audit", path]));
     }
+    let outcome = fixture::run_edited("demo", all_formats);
+    let report = outcome.report();
+    timed("demo, bytes of all formats", || {
+        let files = export::vector_files(&report).expect("fits");
+        let (task_set, notes) = export::task_set_files(&report).expect("fits");
+        let contents = export::gis_contents(&report).expect("fits");
+        let text = export::stick_text(&report, &[files, task_set].concat(), &notes).expect("fits");
+        assert!(text.is_some() && !contents.is_empty());
+    });
+    for (name, edit) in
+        [("demo, whole run", (|text| text) as fn(String) -> String), ("... with all formats", all_formats)]
+    {
+        for file in ["lab.csv", "outline.geojson"] {
+            std::fs::copy(fixture::folder("demo").join(file), place.path().join(file)).expect("copied");
+        }
+        let text = std::fs::read_to_string(fixture::folder("demo").join("field.toml")).expect("reads");
+        std::fs::write(place.path().join("field.toml"), edit(text)).expect("written");
+        timed(name, || process(place.path(), &["run", "field.toml", "--out", "demo", "--replace", "--quiet"]));
+    }
+}
+
+fn all_formats(text: String) -> String {
+    let stated =
+        text.lines().find(|line| line.starts_with("controller = ")).expect("the demo states formats").to_owned();
+    text.replace(&stated, ALL_FORMATS)
+}
+
+fn process(folder: &Path, arguments: &[&str]) {
+    let program = Command::new(env!("CARGO_BIN_EXE_holdground")).args(arguments).current_dir(folder).output();
+    let output = program.expect("the built program starts");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+/// Prints least and median of 7 rounds.
+fn timed(name: &str, round: impl Fn()) {
+    let mut times: Vec<f64> = Vec::new();
+    for _ in 0..7 {
+        let start = Instant::now();
+        round();
+        times.push(start.elapsed().as_secs_f64() * 1e3);
+    }
+    times.sort_by(f64::total_cmp);
+    println!("{name:<30} least {:>7.0} ms  median {:>7.0} ms", times[0], times[3]);
 }

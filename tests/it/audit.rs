@@ -228,7 +228,8 @@ fn page() -> String {
          `holdground audit PATH` reads a task set (folder, zip or its main file), a shapefile or its zip, GeoJSON, GeoTIFF or\n\
          GeoPackage, prints its facts, and tells what a controller would choke on. Three levels: an **error** will not load\n\
          or would order something wrong; a **warning** troubles some controllers; a **note** is worth knowing. A rule may\n\
-         give more than one level, by how bad the case is. `--against DIR` also compares with a result folder of `run`.\n\n\
+         give more than one level, by how bad the case is. `--against DIR` also compares with a result folder of `run`.\n\
+         `run` looks at its own files for the cab by the same rules before it puts them in place.\n\n\
          No controller and no conformance tool has taken part in making this list: a file without findings can still be\n\
          refused. Look at rates, total and check places on the screen before you start.\n\n\
          Each rule says on what it rests. This page is made from the rules themselves; `holdground explain NAME` prints one.\n",

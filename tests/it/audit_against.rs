@@ -19,7 +19,7 @@ const HIGH: f64 = 0.00008;
 const COUNTS_A_LB_AC: f64 = 453_592.37 / 4_046.856_422_4;
 
 /// A run of one pass on the demo field, made once.
-fn planned() -> &'static Path {
+pub(crate) fn planned() -> &'static Path {
     static RUN: OnceLock<tempfile::TempDir> = OnceLock::new();
     let place = RUN.get_or_init(|| {
         let place = tempfile::tempdir().expect("a folder");
@@ -50,7 +50,7 @@ fn audit(path: &Path) -> (Output, String, String) {
 }
 
 /// Planned polygons with their rates, from the first pass's GeoJSON.
-fn plan() -> Vec<(MultiPolygon, f64)> {
+pub(crate) fn plan() -> Vec<(MultiPolygon, f64)> {
     let mut paths: Vec<PathBuf> = std::fs::read_dir(planned().join("gis"))
         .expect("reads")
         .map(|entry| entry.expect("reads").path())

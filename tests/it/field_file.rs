@@ -2,7 +2,7 @@
 
 use holdground::diagnostic::Place;
 use holdground::field_file::{
-    ControllerFormat, FieldFile, OutlineLine, ShapefileRecords, TaskSetPlace, TaskSetZones, WriteSettings,
+    ControllerFormat, FieldFile, LayerPlace, OutlineLine, ShapefileRecords, TaskSetPlace, TaskSetZones, WriteSettings,
 };
 use holdground::rates::{GoalYield, Supply};
 use holdground::zones::{ZoneMethod, ZoneQuantity};
@@ -110,6 +110,9 @@ fn what_is_written_for_the_cab_has_defaults_that_are_shown() {
     let set = stated("[write]\ncontroller = [\"task-set-4\"]\ntask_set = \"polygons\"\ntask_set_in = \"zip\"\n");
     assert_eq!(set.controller, [ControllerFormat::TaskSet4]);
     assert_eq!((set.task_set_zones, set.task_set_place), (TaskSetZones::Polygons, TaskSetPlace::Zip));
+    assert_eq!(stated("[write]\nlayers_in = \"zip\"\n").layer_place, LayerPlace::Zip);
+    let alone = format!("{without}[write]\ncontroller = [\"task-set-3\"]\nlayers_in = \"zip\"\n");
+    assert!(FieldFile::parse("field.toml", &alone).unwrap_err()[0].message.contains("means nothing without"));
     let none = FieldFile::parse("field.toml", &format!("{without}[write]\ncontroller = []\n")).unwrap_err();
     assert_eq!(none.len(), 1);
     assert!(none[0].message.contains("names no format"), "{}", none[0].message);
@@ -143,6 +146,7 @@ fn answers_that_contradict_or_mean_nothing_are_refused() {
         ("[\"task-set-3\", \"shapefile\"]", "[\"task-set-3\", \"task-set-4\", \"shapefile\"]"),
         ("task_set = \"grid\"", "task_set = \"cells\""),
         ("task_set_in = \"folder\"", "task_set_in = \"stick\""),
+        ("layers_in = \"folder\"", "layers_in = \"top\""),
         ("lost_position = \"zero\"", "lost_position = \"hold\""),
         ("records = \"zones\"", "records = \"rows\""),
         ("records = \"zones\"", "record = \"zones\""),

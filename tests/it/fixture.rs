@@ -8,6 +8,7 @@ use holdground::diagnostic::Diagnostic;
 use holdground::field_file::FieldFile;
 use holdground::pipeline::{GroundReadings, Inputs, Outcome, run};
 use holdground::samples::SampleTable;
+use holdground::setback::Setback;
 
 /// A folder of `fixtures/`.
 pub(crate) fn folder(name: &str) -> PathBuf {
@@ -52,6 +53,12 @@ pub(crate) fn run_with_ground(
     ground: GroundReadings,
 ) -> Result<Outcome, Vec<Diagnostic>> {
     run(Inputs { ground, ..inputs(&folder(name), edit, |place| place) }, &|_| {})
+}
+
+/// Runs a fixture after editing its field file's text, with ground that products keep off.
+pub(crate) fn run_with_keep_off(name: &str, edit: impl Fn(String) -> String, keep_off: Vec<Setback>) -> Outcome {
+    run(Inputs { keep_off, ..inputs(&folder(name), edit, |place| place) }, &|_| {})
+        .unwrap_or_else(|faults| panic!("{faults:#?}"))
 }
 
 fn inputs(folder: &Path, edit: impl Fn(String) -> String, to_lon_lat: impl Fn((f64, f64)) -> (f64, f64)) -> Inputs {

@@ -205,10 +205,25 @@ fn the_same_run_gives_the_same_bytes_and_a_zip_holds_the_folder() {
     for name in ["gis/field.gpkg", "gis/cec.tif", "for-the-cab/THREE_2_POT.tif", "for-the-cab/TASKDATA/TASKDATA.XML"] {
         assert!(read(first, name) == read(second.path(), name), "{name} differs");
     }
-    let zipped = run_demo(|text| text.replace("[write]\n", "[write]\ntask_set_in = \"zip\"\n"));
+    let zipped = run_demo(|text| {
+        let text = text.replace("\"geotiff\"]", "\"geojson\"]");
+        text.replace("[write]\n", "[write]\ntask_set_in = \"zip\"\nlayers_in = \"zip\"\n")
+    });
     let bytes = read(zipped.path(), "for-the-cab/TASKDATA.zip");
     assert!(bytes.windows(21).any(|at| at == b"TASKDATA/TASKDATA.XML"));
     assert!(!zipped.path().join("out/for-the-cab/TASKDATA").exists());
+    // Layers at the top of a zip each, as GDAL opens them: the same number of zones as in the file beside the maps.
+    let entries = std::fs::read_dir(zipped.path().join("out/for-the-cab")).unwrap();
+    assert!(entries.map(|entry| entry.unwrap().path()).all(|path| path.extension().is_some_and(|end| end == "zip")));
+    for (zip, inner) in [("THREE_2_POT.zip", "THREE_2_POT.shp"), ("THREE_2_POT.geojson.zip", "THREE_2_POT.geojson")] {
+        let path = format!("/vsizip/{}/{inner}", zipped.path().join("out/for-the-cab").join(zip).display());
+        let Some(found) = printed("ogrinfo", &["-so".as_ref(), "-al".as_ref(), path.as_ref()]) else { return };
+        assert!(found.contains("Feature Count: 3"), "{found}");
+    }
+    let text = std::fs::read_to_string(zipped.path().join("out/READ-ME-FIRST.txt")).unwrap();
+    for words in ["Unpack TASKDATA.zip first", "|-- THREE_2_POT.geojson.zip\n", "|-- THREE_2_POT.zip\n"] {
+        assert!(text.contains(words), "{words} not in\n{text}");
+    }
 }
 
 #[test]

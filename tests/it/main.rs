@@ -1,6 +1,7 @@
 //! One binary for all tests over the public API and the command line. By capability:
 //!
 //! - `architecture`: house rules on the sources; `docs`: what the documents promise
+//! - `applied`: logs of the demo's rates as CSV, shapefile and GeoPackage, with a swath left out
 //! - `as_driven`: the demo as its machine drives it
 //! - `audit`, `audit_against`: broken and sound prescriptions, and rates held against a plan
 //! - `fields`: fields side by side as text, table and picture
@@ -16,6 +17,7 @@
 //! - `sharing`: how cations share the ground, and that no rate comes from it
 //! - `side_by_side`: `fields` as typed; `damage`: a damaged sheet never moves a surviving row's numbers
 //! - `outlines`: validity of zone outlines by GEOS; `geo_json`, `shapefile`: files as other readers see them
+//! - `stick`: several fields in one task set, as two public readers see it
 //! - `task_set`: ISO 11783-10 task sets as two public readers and GDAL see them
 //! - `gis_files`: GeoTIFF and GeoPackage as GDAL's programs, `listgeo` and `sqlite3` see them
 //! - `pages`: the grower's page and the cab sheets against the run record
@@ -24,6 +26,7 @@
 //! - `outside_judges`: whole results before a GeoJSON linter, shapely, GeographicLib and pngcheck
 //! - `outside`: open data fetched by `scripts/test`, never by tests
 
+mod applied;
 mod architecture;
 mod as_driven;
 mod audit;
@@ -68,6 +71,7 @@ mod side_by_side;
 mod start;
 mod start_layouts;
 mod start_open;
+mod stick;
 mod surface;
 mod task_set;
 mod zone_chain;

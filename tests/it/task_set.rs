@@ -88,6 +88,7 @@ fn field(name: &str, lon: f64, lat: f64) -> TaskField {
     let potash = product(&outlines, "POT", "Potash <0-0-60> & \"more\"", RateUnit::LbAc, [75.0, 115.5, 0.0]);
     TaskField {
         name: name.to_owned(),
+        short: name.chars().take(6).collect(),
         lattice: *outlines.lattice(),
         boundary: outlines.field_outline().unwrap(),
         area_m2: boundary.area_m2(),
@@ -156,12 +157,12 @@ fn read(program: &str, script: &str, install: &str, marker: &str, set: &Path) ->
     Some(serde_json::from_slice(&output.stdout).unwrap())
 }
 
-fn by_node(set: &Path) -> Option<Value> {
+pub(crate) fn by_node(set: &Path) -> Option<Value> {
     let marker = "isoxml-js/node_modules/isoxml/package.json";
     read("node", "task_set.cjs", ".outside/isoxml-js", marker, set)
 }
 
-fn by_python(set: &Path) -> Option<Value> {
+pub(crate) fn by_python(set: &Path) -> Option<Value> {
     read("python3", "task_set.py", ".outside/isoxml-py", "isoxml-py/isoxml/__init__.py", set)
 }
 
@@ -171,7 +172,7 @@ fn bytes_of(grid: &Value) -> Vec<u8> {
 }
 
 /// The value a reader shows in a cell, for a product: what the zone orders, or the cell's own count, times the scale.
-fn shown(task: &Value, cell: usize, at: usize) -> f64 {
+pub(crate) fn shown(task: &Value, cell: usize, at: usize) -> f64 {
     let grid = &task["grid"];
     let bytes = bytes_of(grid);
     let zones = task["zones"].as_array().unwrap();
@@ -404,6 +405,7 @@ fn every_cell_of_random_fields_carries_the_rate_of_the_polygon_its_center_lies_i
         let pass = |number, products| TaskPass { number, name: "P".to_owned(), products };
         let field = TaskField {
             name: "F".to_owned(),
+            short: "F".to_owned(),
             lattice: coverage.lattice,
             boundary: coverage.outline().unwrap(),
             area_m2: 1.0,

@@ -77,14 +77,35 @@ impl Plan {
         self.layers.into_iter().map(|planned| planned.prescription).collect()
     }
 
-    /// Holds each layer of a prescription against the planned one it belongs to.
-    pub(super) fn compare(&mut self, prescription: &Prescription) -> Vec<Comparison> {
-        // Files of one kind for all passes each bring every pass once.
-        let mut taken = vec![false; self.layers.len()];
-        prescription.layers.iter().map(|layer| self.compare_layer(prescription, layer, &mut taken)).collect()
+    /// The planned layers, each a prescription of its own.
+    pub(super) fn prescriptions(&self) -> impl Iterator<Item = &Prescription> {
+        self.layers.iter().map(|planned| &planned.prescription)
     }
 
-    fn compare_layer(&mut self, prescription: &Prescription, layer: &RateLayer, taken: &mut [bool]) -> Comparison {
+    /// Holds each layer of a prescription against the planned one it belongs to.
+    pub(super) fn compare(&mut self, prescription: &Prescription) -> Vec<Comparison> {
+        let (comparisons, taken) = self.hold(prescription, true);
+        self.layers.iter_mut().zip(taken).for_each(|(planned, taken)| planned.is_taken |= taken);
+        comparisons
+    }
+
+    /// Holds each layer against the planned one it is most like, and tells which planned ones those are.
+    ///
+    /// `may_be_strange`: a layer like none belongs to none; else it is held against the nearest whatever its names.
+    pub(super) fn hold(&self, prescription: &Prescription, may_be_strange: bool) -> (Vec<Comparison>, Vec<bool>) {
+        // Files of one kind for all passes each bring every pass once.
+        let mut taken = vec![false; self.layers.len()];
+        let of_layer = |layer| self.compare_layer(prescription, layer, &mut taken, may_be_strange);
+        (prescription.layers.iter().map(of_layer).collect(), taken)
+    }
+
+    fn compare_layer(
+        &self,
+        prescription: &Prescription,
+        layer: &RateLayer,
+        taken: &mut [bool],
+        may_be_strange: bool,
+    ) -> Comparison {
         let got = OfPrescription { prescription, layer };
         let mut best: Option<(f64, usize)> = None;
         for (index, planned) in self.layers.iter().enumerate() {
@@ -100,7 +121,8 @@ impl Plan {
             let name = same(&layer.name, &plan_layer.name)
                 || planned.pass.as_deref().is_some_and(|pass| layer.name.to_lowercase().contains(&pass.to_lowercase()));
             let likeness = likeness(got, of_plan);
-            if other_product && likeness < 0.9 || !product && !name && likeness < LEAST_LIKENESS {
+            let is_strange = other_product && likeness < 0.9 || !product && !name && likeness < LEAST_LIKENESS;
+            if may_be_strange && is_strange {
                 continue;
             }
             let points = likeness + 4.0 * f64::from(product) + 2.0 * f64::from(name) - f64::from(taken[index]);
@@ -114,7 +136,6 @@ impl Plan {
             return Comparison { words: Vec::new(), findings: vec![finding] };
         };
         taken[index] = true;
-        self.layers[index].is_taken = true;
         let planned = &self.layers[index].prescription;
         compare(got, OfPrescription { prescription: planned, layer: &planned.layers[0] }, &self.contents)
     }

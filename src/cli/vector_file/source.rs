@@ -63,6 +63,7 @@ pub(super) enum Purpose {
     KeepOff,
     Zones,
     Covariate,
+    Log,
 }
 
 impl Purpose {
@@ -73,6 +74,7 @@ impl Purpose {
             Purpose::KeepOff => "loading what to keep off",
             Purpose::Zones => "loading the zones",
             Purpose::Covariate => "loading a dense measurement",
+            Purpose::Log => "loading the log",
         }
     }
 
@@ -82,6 +84,7 @@ impl Purpose {
             Purpose::Points => "`crs` in `places` under `[samples]`",
             Purpose::KeepOff => "`crs` under `[[keep_off]]`",
             Purpose::Zones | Purpose::Covariate => "`crs` beside the file's name",
+            Purpose::Log => "the CRS in the file itself (a .prj file)",
         }
     }
 }

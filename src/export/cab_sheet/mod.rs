@@ -3,14 +3,14 @@
 mod column;
 mod sheet;
 
-use super::cab_files::{CabPlan, lost_position, stems, trips};
+use super::cab_files::{lost_position, trips};
 use super::cautions::PlanHolds;
 use super::ground_drawn::GroundDrawn;
 use super::page::lettering::Lettering;
 use super::page::{Paper, pdf};
 use super::rate_units::PrintedUnit;
 use super::screen_facts::ScreenFacts;
-use super::stick::{lost_position_words, place_text, rate_text, unit_words};
+use super::stick::{StickField, lost_position_words, place_text, rate_text, unit_words};
 use super::{OutputFile, Report};
 use crate::field_file::{ControllerFormat, TaskSetPlace};
 use crate::fields::HoldingClass;
@@ -20,14 +20,14 @@ use crate::units::{UnitSystem, thousands};
 use sheet::{CabSheet, Carried, Place};
 
 /// `cab-sheets.pdf`.
-pub fn cab_sheets(report: &Report<'_>, CabPlan { field, places }: &CabPlan) -> OutputFile {
+pub fn cab_sheets(report: &Report<'_>, StickField { field, places, stems, .. }: &StickField) -> OutputFile {
     let lettering = Lettering::new();
     let drawn = GroundDrawn::of(report, &lettering);
     let paper = Paper::of(report.units());
     let mut pages = Vec::new();
-    let passes = trips(report).into_iter().zip(&field.passes).zip(stems(report)).zip(places).zip(1..);
+    let passes = trips(report).into_iter().zip(&field.passes).zip(stems).zip(places).zip(1..);
     for ((((trip, pass), stems), places), index) in passes {
-        for (nth, ((plan, product), stem)) in trip.iter().zip(&pass.products).zip(&stems).enumerate() {
+        for (nth, ((plan, product), stem)) in trip.iter().zip(&pass.products).zip(stems).enumerate() {
             let facts = ScreenFacts::of(product);
             let window = plan.pass.window.as_ref().map_or(String::new(), |window| format!(", {window}"));
             let of_products = match trip.len() {

@@ -37,6 +37,7 @@ fn field(rows: &[&str], rates: &[(char, f64)]) -> TaskField {
     let product = TaskProduct { name: "P".to_owned(), unit: RateUnit::LbAc, grounds };
     TaskField {
         name: "F".to_owned(),
+        short: "F".to_owned(),
         lattice: Lattice { lon0_e7: 100_000_000, lat0_e7: 0 },
         boundary: product.grounds.iter().flat_map(|ground| ground.polygons.clone()).collect(),
         area_m2: 1.0,

@@ -39,6 +39,8 @@ const FOLDER: &str = "TASKDATA";
 pub struct TaskField {
     /// Printed name.
     pub name: String,
+    /// At most 6 letters that tell it from the other fields; tasks of several fields begin with them.
+    pub short: String,
     /// Where the vertices of all its polygons lie.
     pub lattice: Lattice,
     /// The field's outline, one polygon a part.

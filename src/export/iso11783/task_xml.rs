@@ -88,11 +88,11 @@ fn root<W: Write>(
     })
 }
 
-/// "2 Before planting", with the field where there are several.
+/// "2 Before planting", after the field's letters where there are several: what is cut off a long name is its end.
 fn task_names(fields: &[TaskField], tasks: &[Task<'_>]) -> Vec<String> {
     let name = |task: &Task<'_>| {
         let pass = format!("{} {}", task.pass.number, task.pass.name);
-        if fields.len() > 1 { format!("{pass}, {}", fields[task.field].name) } else { pass }
+        if fields.len() > 1 { format!("{} {pass}", fields[task.field].short) } else { pass }
     };
     tasks.iter().map(name).collect()
 }

@@ -51,6 +51,7 @@ fn field(products: Vec<TaskProduct>) -> TaskField {
     let exterior = vec![corner(0, 0), corner(6, 0), corner(6, 4), corner(0, 4), corner(0, 0)];
     TaskField {
         name: "North & \"forty\" <\u{e4}>".to_owned(),
+        short: "N".to_owned(),
         lattice: LATTICE,
         boundary: vec![LatticePolygon { exterior, interiors: Vec::new() }],
         area_m2: 9_600.4,

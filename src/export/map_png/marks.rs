@@ -17,6 +17,8 @@ pub(in crate::export) const WORDS: Letters = Letters { size_px: 28.0, weight_px:
 const RING_PX: f32 = 7.5;
 /// How far a bar through a ring stands out on either side, pixels.
 pub(in crate::export) const BAR_PX: f32 = 6.0;
+/// Half the length of a plus or minus sign, pixels.
+const SIGN_PX: f32 = 7.0;
 /// Width of ring lines and of the paper on either side of them, pixels.
 const RING_LINE_PX: f32 = 2.0;
 const HALO_PX: f32 = 1.5;
@@ -42,6 +44,8 @@ pub(in crate::export) fn samples(canvas: &mut Canvas, lettering: &Lettering, vie
         let ring = move |x: f32, y: f32| -((x * x + y * y).sqrt() - radius).abs();
         let bar = move |x: f32, y: f32| -y.abs().max((x.abs() - radius - BAR_PX).max(0.0));
         let upright = move |x: f32, y: f32| bar(y, x);
+        // Signs stand close together: shorter than what marks a place.
+        let stroke = |x: f32, y: f32| -y.abs().max((x.abs() - SIGN_PX).max(0.0));
         let mut lay = |shape: &dyn Fn(f32, f32) -> f32| {
             for (half, color) in [(line + HALO_PX, PAPER), (line, INK)] {
                 canvas.stamp(at, radius + 12.0, color, |x, y| shape(x, y) + half);
@@ -50,6 +54,8 @@ pub(in crate::export) fn samples(canvas: &mut Canvas, lettering: &Lettering, vie
         match sample.mark {
             SampleMark::Plain => lay(&ring),
             SampleMark::LookAt => lay(&|x, y| ring(x, y).max(bar(x, y))),
+            SampleMark::Less => lay(&stroke),
+            SampleMark::More => lay(&|x, y| stroke(x, y).max(stroke(y, x))),
             SampleMark::OneMore => lay(&|x, y| bar(x, y).max(upright(x, y))),
             SampleMark::Check(letter) => {
                 let side = WORDS.line_px();
@@ -95,6 +101,7 @@ impl Obstacles {
         let mark = |sample: &SampleRing| match sample.mark {
             SampleMark::Plain => (view.spot(sample.at), RING_PX, 1.0),
             SampleMark::LookAt | SampleMark::OneMore => (view.spot(sample.at), RING_PX + 6.0, 3.0),
+            SampleMark::Less | SampleMark::More => (view.spot(sample.at), SIGN_PX + 2.0, 1.0),
             SampleMark::Check(_) => (view.spot(sample.at), WORDS.line_px() / 2.0 + 4.0, 10.0),
         };
         Obstacles { marks: picture.samples.iter().map(mark).collect(), keep_off: Stencil::of(view, picture.keep_off) }

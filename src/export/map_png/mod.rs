@@ -135,6 +135,10 @@ pub enum SampleMark {
     OneMore,
     /// A check place: its letter on paper.
     Check(char),
+    /// Less than was to be there: a minus.
+    Less,
+    /// More than was to be there: a plus.
+    More,
 }
 
 /// An area in words: "32 ac", "1.4 ha".

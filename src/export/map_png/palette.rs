@@ -56,6 +56,8 @@ pub enum Palette {
     Doubt,
     /// Six unlike things without an order, such as cations or products.
     Cloth,
+    /// Brown to paper to blue: less, the same, more. Grey cannot tell the ends apart: always with - and + printed.
+    Change,
 }
 
 impl Palette {
@@ -64,6 +66,7 @@ impl Palette {
         match self {
             Palette::Ground | Palette::Rate | Palette::Cloth => 6,
             Palette::Doubt => 3,
+            Palette::Change => 5,
         }
     }
 
@@ -78,6 +81,7 @@ impl Palette {
             Palette::Rate => RATE,
             Palette::Doubt => DOUBT,
             Palette::Cloth => return &CLOTH[..n_classes],
+            Palette::Change => return &CHANGE[..n_classes],
         };
         rows[n_classes - 1]
     }
@@ -129,6 +133,9 @@ const CLOTH: &[Rgb] = &[
     Rgb::hex(0x6f3930),
     Rgb::hex(0x220f59),
 ];
+
+const CHANGE: &[Rgb] =
+    &[Rgb::hex(0x6b3d17), Rgb::hex(0xd8a96e), Rgb::hex(0xffffff), Rgb::hex(0x86bfe6), Rgb::hex(0x1f4f94)];
 
 #[cfg(test)]
 mod tests {
@@ -244,8 +251,18 @@ mod tests {
     }
 
     #[test]
+    fn steps_of_change_are_as_far_apart_as_published_and_grey_loses_its_ends() {
+        for (published, eye) in [(23.6, Eye::Normal), (21.1, Eye::Protan), (24.3, Eye::Deutan)] {
+            let found = least_between_neighbors(CHANGE, eye);
+            assert!((found - published).abs() < 0.051, "{found} against {published}");
+        }
+        let least = (0..5).flat_map(|i| (0..i).map(move |j| apart(CHANGE[j], CHANGE[i], Eye::Grey)));
+        assert!((least.fold(f64::INFINITY, f64::min) - 1.9).abs() < 0.051);
+    }
+
+    #[test]
     fn words_on_every_step_have_the_published_contrast() {
-        for palette in [Palette::Ground, Palette::Rate, Palette::Doubt, Palette::Cloth] {
+        for palette in [Palette::Ground, Palette::Rate, Palette::Doubt, Palette::Cloth, Palette::Change] {
             for n_classes in 1..=palette.most_classes() {
                 for step in palette.steps(n_classes) {
                     let contrast = step.contrast(step.text());

@@ -30,7 +30,8 @@ pub fn page(guide: &Guide) -> String {
     let year = guide.year.map_or_else(|| "year not seen".to_owned(), |year| year.to_string());
     let mut text = format!("{}\n", guide.name);
     text += &wrapped(&guide.title, 0);
-    text += &wrapped(&format!("{}, {year}. {}.", guide.authors, guide.publisher), 0);
+    // "Univ." brings its own point.
+    text += &wrapped(&format!("{}, {year}. {}.", guide.authors, guide.publisher.trim_end_matches('.')), 0);
     text += "\n";
     text += &row("Cited as", &guide.citation);
     text += &row("Region", &guide.region.join(", "));
