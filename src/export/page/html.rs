@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use sha2::{Digest, Sha256};
 
 use super::{Block, Line, Page, Table};
-use crate::export::figure::{Figure, WIDTH};
+use crate::export::figure::{Figure, WIDTH, unturned};
 use crate::export::in_units::InUnits;
 use crate::units::UnitSystem;
 
@@ -26,7 +26,7 @@ pub(in crate::export) fn html(page: &Page) -> Vec<u8> {
                 meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="referrer" content="no-referrer";
-                title { (page.title) }
+                title { (unturned(&page.title)) }
                 style { (PreEscaped(STYLE)) }
             }
             body class=(if is_us { "first-us" } else { "first-si" }) {
@@ -47,10 +47,15 @@ fn units_choice(is_us: bool) -> Markup {
     markup! {
         fieldset.units {
             legend { "Units" }
-            input type="radio" name="units" id="units-us" checked[is_us];
-            label for="units-us" { "pounds and acres" }
-            input type="radio" name="units" id="units-si" checked[!is_us];
-            label for="units-si" { "kilograms and hectares" }
+            span {
+                input type="radio" name="units" id="units-us" checked[is_us];
+                label for="units-us" { "pounds and acres" }
+            }
+            " "
+            span {
+                input type="radio" name="units" id="units-si" checked[!is_us];
+                label for="units-si" { "kilograms and hectares" }
+            }
         }
     }
 }
@@ -69,7 +74,7 @@ fn jump_links(page: &Page) -> Markup {
 
 fn block_markup(block: &Block, index: usize) -> Markup {
     match block {
-        Block::Head { field, line } => markup! { h1 { (field) } p.line { (told(line)) } },
+        Block::Head { field, line } => markup! { h1 { (unturned(field)) } p.line { (told(line)) } },
         Block::InShort(lines) => markup! {
             section.short aria-label="In short" {
                 p.name { "In short" }
@@ -131,7 +136,7 @@ fn drawing_markup(drawing: &Figure) -> Markup {
 
 /// Words in both systems; the style shows one.
 fn told(words: &InUnits) -> Markup {
-    let (us, si) = (words.within(UnitSystem::Us), words.within(UnitSystem::Si));
+    let (us, si) = (unturned(words.within(UnitSystem::Us)), unturned(words.within(UnitSystem::Si)));
     match words.is_same() {
         true => markup! { (us) },
         false => markup! { span.us { (us) } span.si { (si) } },
