@@ -26,7 +26,7 @@ pub(in crate::export) fn html(page: &Page) -> Vec<u8> {
                 meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="referrer" content="no-referrer";
-                title { (unturned(&page.title)) }
+                title { (page.title) }
                 style { (PreEscaped(STYLE)) }
             }
             body class=(if is_us { "first-us" } else { "first-si" }) {
@@ -40,7 +40,7 @@ pub(in crate::export) fn html(page: &Page) -> Vec<u8> {
             }
         }
     };
-    document.into_string().into_bytes()
+    unturned(&document.into_string()).into_bytes()
 }
 
 fn units_choice(is_us: bool) -> Markup {
@@ -74,7 +74,7 @@ fn jump_links(page: &Page) -> Markup {
 
 fn block_markup(block: &Block, index: usize) -> Markup {
     match block {
-        Block::Head { field, line } => markup! { h1 { (unturned(field)) } p.line { (told(line)) } },
+        Block::Head { field, line } => markup! { h1 { (field) } p.line { (told(line)) } },
         Block::InShort(lines) => markup! {
             section.short aria-label="In short" {
                 p.name { "In short" }
@@ -136,7 +136,7 @@ fn drawing_markup(drawing: &Figure) -> Markup {
 
 /// Words in both systems; the style shows one.
 fn told(words: &InUnits) -> Markup {
-    let (us, si) = (unturned(words.within(UnitSystem::Us)), unturned(words.within(UnitSystem::Si)));
+    let (us, si) = (words.within(UnitSystem::Us), words.within(UnitSystem::Si));
     match words.is_same() {
         true => markup! { (us) },
         false => markup! { span.us { (us) } span.si { (si) } },
