@@ -4,16 +4,18 @@
 // FOLDER has playwright-core and axe-core in node_modules; the prints go to PRINTS/A4.pdf and PRINTS/Letter.pdf.
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 
 const [outside, file, executablePath, prints] = process.argv.slice(2);
-const require = createRequire(join(outside, 'node_modules', 'here.js'));
+const require = createRequire(resolve(outside, 'node_modules', 'here.js'));
 const { chromium } = require('playwright-core');
 const AXE = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 const ADDRESS = pathToFileURL(file).href;
 const WIDTHS = [360, 800, 1000];
 const MOST_TABS = 120;
+// Other tests run beside this one on few cores.
+const PATIENCE_MS = 180_000;
 
 /** What of the page is seen at all widths. */
 async function measured(page) {
@@ -25,7 +27,8 @@ async function measured(page) {
       // What sticks out, of the window or of its drawing, is cut even where nothing scrolls.
       const sticking = [...document.querySelectorAll('main *')].filter((element) => {
         const box = element.getBoundingClientRect();
-        const room = element.localName === 'text' && element.ownerSVGElement.getBoundingClientRect();
+        const isDrawn = ['text', 'rect'].includes(element.localName) && !element.closest('defs');
+        const room = isDrawn && element.ownerSVGElement.getBoundingClientRect();
         const { left, right } = room || { left: 0, right: root.clientWidth };
         return box.width > 0 && (box.right > right + 1 || box.left < left - 1);
       });
@@ -140,6 +143,7 @@ async function violations(page) {
 
 async function observed(browser, javaScriptEnabled) {
   const context = await browser.newContext({ viewport: { width: 360, height: 800 }, javaScriptEnabled });
+  context.setDefaultTimeout(PATIENCE_MS);
   await context.setOffline(true);
   const heard = { console: [], errors: [], dialogs: [], requests: [] };
   await context.route(/^(?!file:)/, (route) => route.abort());
@@ -194,7 +198,7 @@ const args = [
   '--disable-sync',
 ];
 // Headless, with an empty profile of its own that goes when it ends.
-const browser = await chromium.launch({ executablePath, headless: true, args });
+const browser = await chromium.launch({ executablePath, headless: true, args, timeout: PATIENCE_MS });
 try {
   const result = { with_script: await observed(browser, true), without_script: await observed(browser, false) };
   process.stdout.write(JSON.stringify(result));
