@@ -23,6 +23,7 @@
 //! - `pages`: the grower's page and the cab sheets against the run record
 //! - `pictures`: whole maps of a run, kept to be looked at
 //! - `zone_chain`: from zones to files: drawn zones, surveys, the machine, keep-off ground, own need
+//! - `browser`: the grower's page in Chromium, its numbers against the run record, hostile names
 //! - `outside_judges`: whole results before a GeoJSON linter, shapely, GeographicLib and pngcheck
 //! - `outside`: open data fetched by `scripts/test`, never by tests
 
@@ -32,6 +33,7 @@ mod as_driven;
 mod audit;
 mod audit_against;
 mod boundary;
+mod browser;
 mod chemistry;
 mod cli;
 mod contracts;

@@ -133,6 +133,8 @@ impl FieldMap<'_> {
         for (site, name) in &self.places {
             let [x, y] = view.at(*site);
             let size = self.size;
+            // A name at the field's edge stays whole.
+            let [x, y] = [x.clamp(0.7 * size, WIDTH - 0.7 * size), y.max(0.75 * size)];
             let named = Lettered { size, ..PLAIN.bold().at(Anchor::Middle) };
             let plate = [x - 0.62 * size, y - 0.66 * size, 1.24 * size, 1.32 * size];
             figure.draw(super::rect(plate, PAPER, 1.2) + &named.svg(x, y + 0.36 * size, name));
@@ -220,6 +222,7 @@ impl FieldMap<'_> {
             let shown = if is_short { &number } else { &full };
             let style = Lettered { anchor: Anchor::Middle, size, ..PLAIN.bold() };
             let width = style.width(lettering, shown) + 8.0;
+            let x = x.clamp(width.min(WIDTH) / 2.0, WIDTH - width.min(WIDTH) / 2.0);
             let plate = super::rect([x - width / 2.0, y - 0.74 * size, width, 1.48 * size], PAPER, 0.0);
             // Two blanks would be one.
             let text = style.svg(x, y + 0.35 * size, &shown.replace("  ", "\u{2002}"));
@@ -301,6 +304,19 @@ mod tests {
         assert!(number(at, "cx=\"") < WIDTH / 3.0 && number(at, "cy=\"") < figure.height / 4.0);
         assert!(svg.contains("holds little") && svg.contains("#zone-1"));
         assert_ne!(svg, figure.svg_in(UnitSystem::Si), "the scale is in feet or meters");
+    }
+
+    #[test]
+    fn a_name_at_the_edge_stays_inside_the_figure() {
+        let outline = [square(0.0, 100.0)];
+        let mut map = map(&outline, "");
+        map.places = vec![(Site { east_m: 0.0, north_m: 100.0 }, "+".into())];
+        let svg = map.draw(&Lettering::new()).svg_in(UnitSystem::Us);
+        let before = &svg[..svg.find(">+</text>").unwrap()];
+        let plate = &before[before.rfind("<rect ").unwrap()..];
+        let number =
+            |name: &str| -> f64 { plate.split(name).nth(1).unwrap().split('"').next().unwrap().parse().unwrap() };
+        assert!(number(" x=\"") > 0.0 && number(" y=\"") > 0.0, "{plate}");
     }
 
     #[test]

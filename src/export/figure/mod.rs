@@ -165,10 +165,17 @@ pub(super) fn ring(x: f64, y: f64, radius: f64, is_barred: bool) -> String {
     svg
 }
 
-/// Text made safe for XML: what would be markup is escaped, what XML 1.0 forbids is left out.
+/// Text without the marks that turn the order of the letters after them (Unicode Standard Annex 9, section 2): such a
+/// mark in a name would print the rate behind it backward, 135 as 531. Letters written from right to left stay.
+pub(super) fn unturned(text: &str) -> String {
+    text.chars().filter(|letter| !matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')).collect()
+}
+
+/// Text made safe for XML: what would be markup is escaped, what XML 1.0 forbids is left out; without the marks that
+/// [`unturned`] leaves out.
 pub(super) fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
-    for letter in text.chars() {
+    for letter in unturned(text).chars() {
         match letter {
             '&' => safe.push_str("&amp;"),
             '<' => safe.push_str("&lt;"),
@@ -189,6 +196,12 @@ mod tests {
     #[test]
     fn markup_in_names_stays_text() {
         assert_eq!(escaped("<a href=\"x\">&\u{0}\u{1b}b\n"), "&lt;a href=&quot;x&quot;&gt;&amp;b ");
+    }
+
+    #[test]
+    fn a_name_does_not_turn_the_figures_after_it() {
+        // Hebrew, right-to-left override, isolate.
+        assert_eq!(escaped("\u{5e9}\u{202e}\u{5d3} 135 \u{2067}lb"), "\u{5e9}\u{5d3} 135 lb");
     }
 
     #[test]

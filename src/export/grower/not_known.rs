@@ -64,6 +64,14 @@ pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
             Line { id: None, name: InUnits::same("Look at this:"), words: InUnits::same(super::quoted(&words)) }
         })
         .collect();
+    // The same may be said of several places, which the run record names.
+    let mut told_once: Vec<Line> = Vec::new();
+    for line in warnings {
+        if !told_once.contains(&line) {
+            told_once.push(line);
+        }
+    }
+    let warnings = told_once;
     if !warnings.is_empty() {
         blocks.push(Block::Lines(warnings));
     }

@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use sha2::{Digest, Sha256};
 
 use super::{Block, Line, Page, Table};
-use crate::export::figure::{Figure, WIDTH};
+use crate::export::figure::{Figure, WIDTH, unturned};
 use crate::export::in_units::InUnits;
 use crate::units::UnitSystem;
 
@@ -40,17 +40,22 @@ pub(in crate::export) fn html(page: &Page) -> Vec<u8> {
             }
         }
     };
-    document.into_string().into_bytes()
+    unturned(&document.into_string()).into_bytes()
 }
 
 fn units_choice(is_us: bool) -> Markup {
     markup! {
         fieldset.units {
             legend { "Units" }
-            input type="radio" name="units" id="units-us" checked[is_us];
-            label for="units-us" { "pounds and acres" }
-            input type="radio" name="units" id="units-si" checked[!is_us];
-            label for="units-si" { "kilograms and hectares" }
+            span {
+                input type="radio" name="units" id="units-us" checked[is_us];
+                label for="units-us" { "pounds and acres" }
+            }
+            " "
+            span {
+                input type="radio" name="units" id="units-si" checked[!is_us];
+                label for="units-si" { "kilograms and hectares" }
+            }
         }
     }
 }

@@ -152,13 +152,11 @@ pub(in crate::export) fn paginate(page: &Page, paper: &Paper, foot: &str, letter
     let sheet = |(index, (mut svg, used)): (usize, (String, f64))| {
         let height = paper.height.unwrap_or(used + 2.0 * paper.margin);
         if paper.height.is_some() {
-            let words = format!("{foot}, page {} of {n_pages}", index + 1);
+            let words = format!("Page {} of {n_pages}. {foot}", index + 1);
             let style = Lettered { size: paper.size * 0.8, ..PLAIN };
-            let lines = lettering.lines(&words, false, paper.room() / style.size);
-            let top = height - paper.margin + paper.size - style.size * LEADING * (lines.len() as f64 - 1.0);
-            for (index, line) in lines.iter().enumerate() {
-                svg += &style.svg(paper.margin, top + style.size * LEADING * index as f64, line);
-            }
+            // One line: what of a long name finds no room stands on the first page.
+            let line = lettering.lines(&words, false, paper.room() / style.size).swap_remove(0);
+            svg += &style.svg(paper.margin, height - paper.margin + paper.size, &line);
         }
         Sheet { width: paper.width, height, svg }
     };

@@ -10,8 +10,9 @@ use rustybuzz::{Face, UnicodeBuffer};
 
 /// Family of all words.
 pub(in crate::export) const FAMILY: &str = "Libertinus Serif";
-/// Width of a letter no font has, em.
-const UNKNOWN_EM: f64 = 0.6;
+/// Width taken for a letter the family lacks, em: an emoji of the bundled font has 1.27 (read from it), so that it
+/// keeps clear of the words after it.
+const UNKNOWN_EM: f64 = 1.28;
 
 /// All fonts a page may need; from the program itself, never from the machine, so that the same input gives the same
 /// bytes.
