@@ -111,7 +111,15 @@ pub fn likeness(got: OfPrescription<'_>, planned: OfPrescription<'_>) -> f64 {
 }
 
 /// Holds a layer against the planned one.
-pub fn compare(got: OfPrescription<'_>, planned: OfPrescription<'_>, contents: &Contents) -> Comparison {
+///
+/// `by_centers`: a cell must order what is planned at its center, as cells written from this very plan do, to 2 cm; else a
+/// cell by a border may order any rate within its reach, and a shift of all cells is looked for.
+pub fn compare(
+    got: OfPrescription<'_>,
+    planned: OfPrescription<'_>,
+    contents: &Contents,
+    by_centers: bool,
+) -> Comparison {
     let place = Place::File(got.prescription.name.clone());
     let Some(pair) = pair(got, planned, N_PLACES) else {
         let message = format!("`{}` has no ground that could be compared with the plan", got.layer.name);
@@ -127,7 +135,11 @@ pub fn compare(got: OfPrescription<'_>, planned: OfPrescription<'_>, contents: &
         if same(rate, plan) {
             continue;
         }
-        match pair.got.cell_m().is_some_and(|reach_m| is_by_border(&pair, *at, rate, reach_m)) {
+        let may_differ = match by_centers {
+            true => is_of_center(&pair, *at, rate),
+            false => pair.got.cell_m().is_some_and(|reach_m| is_by_border(&pair, *at, rate, reach_m)),
+        };
+        match may_differ {
             true => {
                 near_border += 1;
                 let gap = (rate.unwrap_or(0.0) - plan.unwrap_or(0.0)).abs();
@@ -168,6 +180,7 @@ pub fn compare(got: OfPrescription<'_>, planned: OfPrescription<'_>, contents: &
         result.findings.push(fault.with_help("compare unit, zones and field with the plan; copy the files again"));
         result.findings.extend(mistakes::tell(&pair, got.layer, contents, &place));
     } else if near_border > 0
+        && !by_centers
         && let Some(message) = mistakes::shift(&pair, got.layer, pair.agreement(1, &|at| pair.got_at(at)))
     {
         result.findings.push(Diagnostic::warning(&RATES_SHIFTED, message).at(place.clone()));
@@ -231,6 +244,16 @@ fn is_by_border(pair: &Pair<'_>, at: LonLat, rate: Option<f64>, reach_m: f64) ->
             same(rate, pair.planned.rate_at(there))
         })
     })
+}
+
+/// Whether the planned map has the rate of a place's cell at the cell's center, or 2e-7 degree (2 cm) from it: a center on
+/// a border belongs to either side.
+fn is_of_center(pair: &Pair<'_>, at: LonLat, rate: Option<f64>) -> bool {
+    const NEAR_DEG: f64 = 2e-7;
+    let Some((lon, lat)) = pair.got.cell_center(at) else { return false };
+    [(0.0, 0.0), (NEAR_DEG, 0.0), (-NEAR_DEG, 0.0), (0.0, NEAR_DEG), (0.0, -NEAR_DEG)]
+        .iter()
+        .any(|(east, north)| same(rate, pair.planned.rate_at((lon + east, lat + north))))
 }
 
 /// Whether two rates are one; no rate is none to spread.

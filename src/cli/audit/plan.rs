@@ -91,7 +91,7 @@ impl Plan {
 
     /// Holds each layer against the planned one it is most like, and tells which planned ones those are.
     ///
-    /// `may_be_strange`: a layer like none belongs to none; else it is held against the nearest whatever its names.
+    /// `may_be_strange`: a layer like none belongs to none; else it is held against the nearest whatever its names, cell center by cell center.
     pub(super) fn hold(&self, prescription: &Prescription, may_be_strange: bool) -> (Vec<Comparison>, Vec<bool>) {
         // Files of one kind for all passes each bring every pass once.
         let mut taken = vec![false; self.layers.len()];
@@ -137,7 +137,12 @@ impl Plan {
         };
         taken[index] = true;
         let planned = &self.layers[index].prescription;
-        compare(got, OfPrescription { prescription: planned, layer: &planned.layers[0] }, &self.contents)
+        compare(
+            got,
+            OfPrescription { prescription: planned, layer: &planned.layers[0] },
+            &self.contents,
+            !may_be_strange,
+        )
     }
 
     /// Planned passes no layer belonged to.
