@@ -39,6 +39,9 @@ mod zone_counts;
 mod zone_layer;
 
 pub use cab_files::{gis_contents, stick_text, task_input, task_set_files};
+pub(crate) use count_words::{machine_fit, panel_words};
+pub(crate) use rate_units::PrintedUnit;
+
 pub use check_places::{CheckPlace, CheckPlaces, Reading};
 pub use field_dots::field_dots_png;
 pub use field_table::{field_table_csv, field_table_text};
