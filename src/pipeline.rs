@@ -145,7 +145,7 @@ pub fn check_rows(inputs: &Inputs) -> Result<Checked<usize>, Vec<Diagnostic>> {
 }
 
 /// What the maps are, and what they rest on.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 struct MapStage {
     samples: Arc<SampleSet>,
     surfaces: Arc<SurfaceSet>,
@@ -157,14 +157,18 @@ struct MapStage {
 /// # Errors
 /// All faults of the stage that could not go on.
 pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagnostic>> {
-    run_keeping(inputs, &mut Kept::default(), progress)
+    let mut outcome = run_keeping(inputs, &mut Kept::default(), progress)?;
+    let (boundary, travel) = (&outcome.inputs.boundary, &outcome.inputs.field_file.rates.travel);
+    outcome.as_driven =
+        outcome.outlines.as_ref().and_then(|outlines| as_driven(&outcome.plan, outlines, boundary, travel));
+    Ok(outcome)
 }
 
 /// Checks the samples and maps what they give.
 fn map_stage(inputs: &Inputs, progress: &dyn Fn(&str)) -> Result<MapStage, Vec<Diagnostic>> {
     progress("checking samples");
     let checked = check(inputs)?;
-    let (samples, mut warnings) = (checked.value, checked.warnings);
+    let (samples, warnings) = (checked.value, checked.warnings);
     let file = &inputs.field_file.file;
     let fault = |code, message: String| vec![Diagnostic::error(code, message).at(Place::File(file.clone()))];
 
@@ -178,18 +182,26 @@ fn map_stage(inputs: &Inputs, progress: &dyn Fn(&str)) -> Result<MapStage, Vec<D
     if mask.n_inside() == 0 {
         return Err(fault(&NO_MAP, format!("no cell of {} m has its center inside the outline", settings.cell_m)));
     }
-    let mut surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
-    let not_run_from_ph = inputs.field_file.samples.buffer_not_run_at_or_above_ph;
-    if let Some(lime) = lime_at_samples(&samples, &inputs.field_file.rates, not_run_from_ph) {
-        surfaces.map_worked_out(&samples, Variable::LimeNeed, &lime.short_ton_ac, settings);
-        warnings.extend(lime.told);
-    }
-    warnings.extend(maps_no_better(&surfaces, samples.basis));
+    let surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
     Ok(MapStage { samples: Arc::new(samples), surfaces: Arc::new(surfaces), warnings })
 }
 
-/// Runs the whole line like [`run`], over the same files as the runs that filled `kept`: stages whose settings are the
-/// same are not worked out again.
+/// Adds lime, worked out at the samples by the guide asked for, to maps without it; then tells which maps are no better
+/// than the field mean.
+fn lime_stage(mut stage: MapStage, inputs: &Inputs) -> MapStage {
+    let file = &inputs.field_file;
+    let not_run_from_ph = file.samples.buffer_not_run_at_or_above_ph;
+    if let Some(lime) = lime_at_samples(&stage.samples, &file.rates, not_run_from_ph) {
+        let surfaces = Arc::make_mut(&mut stage.surfaces);
+        surfaces.map_worked_out(&stage.samples, Variable::LimeNeed, &lime.short_ton_ac, &file.surface);
+        stage.warnings.extend(lime.told);
+    }
+    stage.warnings.extend(maps_no_better(&stage.surfaces, stage.samples.basis));
+    stage
+}
+
+/// Runs the line like [`run`], but does not drive the machine over its rates: [`Outcome::as_driven`] stays `None`. `kept`
+/// was filled by runs over the same files; stages whose settings are the same are not worked out again.
 ///
 /// # Errors
 /// All faults of the stage that could not go on.
@@ -206,7 +218,7 @@ pub fn run_keeping(inputs: Inputs, kept: &mut Kept, progress: &dyn Fn(&str)) -> 
 
     progress("drawing zones");
     let (mut zones, mut fitted) = (None, None);
-    if let Some(drawn) = kept.zones(&inputs, || zoning::zone_map(&inputs, &surfaces))? {
+    if let Some(drawn) = kept.zones(&inputs, &stage, || zoning::zone_map(&inputs, &surfaces))? {
         let map = &drawn.drawn.value;
         warnings.extend(drawn.drawn.warnings.iter().cloned());
         warnings.extend(zoning::zones_gone(drawn.fitted(), map.verdict().drawn));
@@ -251,8 +263,6 @@ pub fn run_keeping(inputs: Inputs, kept: &mut Kept, progress: &dyn Fn(&str)) -> 
         }
         consequences_of_counts = consequences(&feeding, (&treated, treated_ac));
     }
-    let travel = &inputs.field_file.rates.travel;
-    let as_driven = outlines.as_ref().and_then(|outlines| as_driven(&plan, outlines, &inputs.boundary, travel));
     Ok(Outcome {
         inputs,
         samples,
@@ -262,7 +272,7 @@ pub fn run_keeping(inputs: Inputs, kept: &mut Kept, progress: &dyn Fn(&str)) -> 
         outlines,
         consequences: consequences_of_counts,
         plan,
-        as_driven,
+        as_driven: None,
         warnings,
     })
 }

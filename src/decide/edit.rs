@@ -245,3 +245,137 @@ fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
     new.decor_mut().set_suffix(suffix.unwrap_or_default());
     table.insert(key, Item::Value(new));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::slots;
+    use super::*;
+    use crate::field_file::FieldFile;
+
+    const FILE: &str = r#"form = 1 # first
+[field]
+name = "North"
+short = "NORTH"
+outline = "north.geojson"
+crop = "corn"
+goal_bu_ac = [150, 205, 180]   # one a zone
+[samples]
+file = "lab.csv"
+id = "ID" # the lab's
+places = { from = "file", lon = "x", lat = "y", crs = "EPSG:4326" }
+depth_in = [0, 7]
+[samples.columns]
+k = { column = "K", unit = "ppm", method = "ammonium acetate" }
+
+# about zones
+[zones]
+count = 3          # three soils
+[need]
+k = { guide = "tri-state-1995" }
+[products]
+POT = { name = "Potash", k2o_percent = 60, usd_short_ton = 440 } # delivered
+[machine]
+swath_ft = 60
+rate_lb_ac = { least = 30, most = 400, step = 1 }
+[[passes.order]]
+name = "Spring" # in April
+products = ["POT"]
+usd_ac = 9
+"#;
+
+    fn edited(answers: &[(&str, &[&str])]) -> Result<Edited, Vec<(usize, Diagnostic)>> {
+        let field_file = FieldFile::parse("field.toml", FILE).unwrap_or_else(|faults| panic!("{faults:#?}"));
+        let names = ["A".to_owned(), "\u{202e}\"<b>'".to_owned()];
+        let slots = slots(FILE, &field_file, &names, None);
+        let texts = |given: &[&str]| given.iter().map(|text| (*text).to_owned()).collect::<Vec<_>>();
+        let answers = answers.iter().map(|(name, given)| ((*name).to_owned(), texts(given))).collect();
+        answered(("field.toml", FILE), &slots, &answers)
+    }
+
+    fn changed_lines(text: &str) -> Vec<&str> {
+        text.lines().filter(|line| !FILE.lines().any(|old| old == *line)).collect()
+    }
+
+    #[test]
+    fn without_a_new_answer_no_byte_changes() {
+        let same: [(&str, &[&str]); 4] = [
+            ("zones.count", &["3"]),
+            ("field.goal_bu_ac", &["150,205.0, 180"]),
+            ("products.POT.usd_short_ton", &["440.00"]),
+            ("zones.smallest_ac", &[" "]),
+        ];
+        for answers in [&[][..], &same] {
+            let edited = edited(answers).unwrap();
+            assert_eq!((edited.text.as_str(), edited.changed.len()), (FILE, 0));
+        }
+    }
+
+    #[test]
+    fn answers_change_their_value_and_keep_comments_and_order() {
+        let edited = edited(&[
+            ("samples.leave_out", &["\u{202e}\"<b>'"]),
+            ("zones.count", &["suggest"]),
+            ("zones.smallest_ac", &["1.5"]),
+            ("field.goal_bu_ac", &["180"]),
+            ("hold.k2o_most_lb_ac", &["unknown"]),
+            ("products.POT.usd_short_ton", &["455.5"]),
+            ("passes.order[1].usd_ac", &[""]),
+            ("passes.order[1].standing_crop", &["true"]),
+            ("compare.flat.POT", &["160"]),
+        ])
+        .unwrap();
+        assert_eq!(edited.changed, [1, 2, 3, 5, 6]);
+        let document: DocumentMut = edited.text.parse().unwrap();
+        assert_eq!(document["samples"]["leave_out"][0].as_str(), Some("\u{202e}\"<b>'"));
+        let changed: Vec<&str> =
+            changed_lines(&edited.text).into_iter().filter(|line| !line.starts_with("leave_out = ")).collect();
+        assert_eq!(
+            changed,
+            [
+                "goal_bu_ac = 180   # one a zone",
+                "count = \"suggest\"          # three soils",
+                "smallest_ac = 1.5",
+                "POT = { name = \"Potash\", k2o_percent = 60, usd_short_ton = 455.5 } # delivered",
+                "standing_crop = true",
+                "[hold]",
+                "k2o_most_lb_ac = \"unknown\"",
+                "[compare]",
+                "flat = { POT = 160 }",
+            ]
+        );
+        let comments = |text: &str| text.matches('#').count();
+        assert_eq!(comments(&edited.text), comments(FILE));
+        FieldFile::parse("field.toml", &edited.text.replace("\"unknown\"", "90")).unwrap_or_else(|f| panic!("{f:#?}"));
+    }
+
+    #[test]
+    fn a_key_that_is_new_in_braces_stands_like_the_others() {
+        let text = FILE.replace(", usd_short_ton = 440", "").replace("[[passes.order]]", "[[passes.order]] # one");
+        let field_file = FieldFile::parse("field.toml", &text).unwrap();
+        let slots = slots(&text, &field_file, &[], None);
+        let answers = [("products.POT.usd_short_ton".to_owned(), vec!["440".to_owned()])].into();
+        let edited = answered(("field.toml", &text), &slots, &answers).unwrap();
+        assert!(edited.text.contains("POT = { name = \"Potash\", k2o_percent = 60, usd_short_ton = 440 } # delivered"));
+        let back = [("products.POT.usd_short_ton".to_owned(), vec![String::new()])].into();
+        let again = FieldFile::parse("field.toml", &edited.text).unwrap();
+        let slots = super::super::slots(&edited.text, &again, &[], None);
+        let edited = answered(("field.toml", &edited.text), &slots, &back).unwrap();
+        assert_eq!(edited.text.replace(' ', ""), text.replace(' ', ""));
+    }
+
+    #[test]
+    fn what_is_no_answer_is_refused_with_its_question() {
+        for (name, given, question, words) in [
+            ("hold.k2o_most_lb_ac", "1,000", 5, "`1,000` is not a number"),
+            ("hold.k2o_most_lb_ac", "inf", 5, "is not a number"),
+            ("hold.k2o_most_lb_ac", "1e9", 5, "is not a number"),
+            ("field.goal_bu_ac", "150,,180", 2, "a number is missing"),
+            ("zones.count", "7", 2, "not one of the choices"),
+            ("need.k.guide", "../mine.toml", 4, "not one of the choices"),
+        ] {
+            let faults = edited(&[(name, &[given])]).unwrap_err();
+            assert_eq!((faults.len(), faults[0].0), (1, question), "{name}");
+            assert!(faults[0].1.message.contains(words), "{}", faults[0].1.message);
+        }
+    }
+}

@@ -65,7 +65,8 @@ fn document(name: &str, content: &Markup, has_script: bool) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (name) ": six questions" }
-                link rel="stylesheet" href="decide.css";
+                // Nothing can be loaded once the program has ended.
+                @if has_script { link rel="stylesheet" href="decide.css"; }
                 // An empty picture in the address itself, so that none is asked for.
                 link rel="icon" href="data:,";
                 @if has_script { script src="decide.js" defer {} }
@@ -175,14 +176,14 @@ fn input(view: &View<'_>, slot: &Slot) -> Markup {
     match &slot.kind {
         SlotKind::Number | SlotKind::Numbers => html! {
             label.line for=(id) {
-                (slot.label)
+                bdi { (slot.label) }
                 input #(id) name=(slot.name) value=(text) inputmode=[keyboard(&slot.kind)] type="text";
             }
         },
         SlotKind::Yes => html! {
             div { label.pick for=(id) {
                 input #(id) name=(slot.name) value="true" type="checkbox" checked[text == "true"];
-                span { (slot.label) }
+                bdi { (slot.label) }
             } }
         },
         SlotKind::Choice(choices) if slot.name == "zones.count" => html! {
@@ -199,7 +200,7 @@ fn input(view: &View<'_>, slot: &Slot) -> Markup {
         },
         SlotKind::Choice(choices) => html! {
             label.line for=(id) {
-                (slot.label)
+                bdi { (slot.label) }
                 select #(id) name=(slot.name) {
                     @for choice in choices {
                         option value=(choice.value) selected[choice.value == text] { (choice.words) }

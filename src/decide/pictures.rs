@@ -2,7 +2,9 @@
 
 use std::fmt::Write as _;
 
-use geo::{Area as _, Coord, InteriorPoint as _, LineString, Polygon};
+use geo::{
+    Area as _, BoundingRect as _, Contains as _, Coord, CoordsIter as _, InteriorPoint as _, LineString, Polygon,
+};
 use maud::{Markup, html};
 
 use crate::boundary::FieldBoundary;
@@ -14,6 +16,8 @@ use crate::export::map_png::{INK, Palette, Rgb};
 const RULER: f64 = 340.0;
 /// Paper left free round a map and at the ends of a ruler.
 const MARGIN: f64 = 8.0;
+/// Places tried along each side of a zone for its number.
+const TRIES: usize = 12;
 /// Radius of a sample's ring.
 const RING: f64 = 4.5;
 
@@ -129,8 +133,20 @@ fn inside(outlines: &ZoneOutlines, ground: &ZoneGround, boundary: &FieldBoundary
     let largest = ground.polygons.iter().max_by_key(|polygon| polygon.doubled_area())?;
     let alone = ZoneGround { polygons: vec![largest.clone()], ..ground.clone() };
     let polygon = polygon_of(outlines.local_rings(&[alone], boundary))?;
-    let point = polygon.interior_point()?;
-    Some(Site { east_m: point.x(), north_m: point.y() })
+    let bounds = polygon.bounding_rect()?;
+    let corners: Vec<Coord<f64>> = polygon.coords_iter().collect();
+    let clear_m = |at: &Coord<f64>| {
+        corners.iter().map(|corner| (corner.x - at.x).hypot(corner.y - at.y)).fold(f64::INFINITY, f64::min)
+    };
+    let step = |n: usize| (n as f64 + 0.5) / TRIES as f64;
+    let tries = (0..TRIES * TRIES).map(|n| Coord {
+        x: bounds.min().x + step(n % TRIES) * bounds.width(),
+        y: bounds.min().y + step(n / TRIES) * bounds.height(),
+    });
+    // The clearest of some places; a thin zone may hold none of them.
+    let best = tries.filter(|at| polygon.contains(at)).max_by(|a, b| clear_m(a).total_cmp(&clear_m(b)));
+    let best = best.or_else(|| Some(polygon.interior_point()?.into()))?;
+    Some(Site { east_m: best.x, north_m: best.y })
 }
 
 fn polygon_of(rings: Vec<Vec<Site>>) -> Option<Polygon<f64>> {
@@ -175,8 +191,12 @@ impl Ruler<'_> {
         }
         let (start, span) = (positive(low), (positive(high) - positive(low)).max(1e-9));
         let x = |at: f64| MARGIN + (positive(at) - start) / span * (RULER - 2.0 * MARGIN);
-        let mut marks: Vec<&(f64, String)> = self.marks.iter().collect();
-        marks.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // Words stand toward the middle: in this order none of them lies over the line of another mark of its half.
+        let (mut marks, mut left): (Vec<&(f64, String)>, Vec<_>) =
+            self.marks.iter().filter(|(at, _)| at.is_finite()).partition(|(at, _)| x(*at) > RULER / 2.0);
+        marks.sort_by(|a, b| b.0.total_cmp(&a.0));
+        left.sort_by(|a, b| a.0.total_cmp(&b.0));
+        marks.extend(left);
         let top = 16.0 * marks.len() as f64 + 6.0;
         let height = top + 40.0;
         html! {
@@ -190,7 +210,8 @@ impl Ruler<'_> {
                     @let is_right = mark_x > RULER / 2.0;
                     path d=(format!("M{mark_x:.1} {:.1}V{:.1}", y - 10.0, top + 24.0)) stroke="#7d3762" stroke-width="2" {}
                     text x=(tenth(if is_right { mark_x - 4.0 } else { mark_x + 4.0 })) y=(tenth(y)) font-size="12"
-                        text-anchor=(if is_right { "end" } else { "start" }) fill=(color(INK)) { (words) }
+                        text-anchor=(if is_right { "end" } else { "start" }) fill=(color(INK)) stroke="#ffffff"
+                        stroke-width="4" paint-order="stroke" { (words) }
                 }
                 text x=(MARGIN) y=(tenth(top + 36.0)) font-size="12" fill=(color(INK)) { (short(low)) }
                 text x=(RULER - MARGIN) y=(tenth(top + 36.0)) font-size="12" text-anchor="end" fill=(color(INK)) {

@@ -59,6 +59,6 @@ impl Slot {
     /// Id of its input: letters, digits and dashes.
     pub fn id(&self) -> String {
         let dash = |c: char| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' };
-        format!("a-{}", self.name.chars().map(dash).collect::<String>().trim_end_matches('-'))
+        format!("a-{}", self.name.replace(']', "").chars().map(dash).collect::<String>())
     }
 }

@@ -7,7 +7,7 @@ use super::{Inputs, NO_ZONES, ZONE_TOO_SMALL_FOR_MACHINE};
 use crate::boundary::to_local;
 use crate::cell_grid::CellMask;
 use crate::diagnostic::{Checked, Diagnostic, Place};
-use crate::soil_surface::SurfaceSet;
+use crate::soil_surface::{SurfaceSet, Variable};
 use crate::zones::{Covariate, FittedLabels, StatedZones, ZoneError, ZoneInputs, ZoneMap, ZoneMethod, fit_patches};
 
 /// Zones, and what fitting them to the machine took.
@@ -32,6 +32,15 @@ impl FittedZones {
         let value = picked.map_err(|error| vec![no_zones(&error, inputs)])?;
         let drawn = Checked { value: Arc::new(value), warnings: self.drawn.warnings.clone() };
         Ok(FittedZones { drawn, fits: self.fits.clone() })
+    }
+}
+
+impl FittedZones {
+    /// The same drawings with the means of a quantity that was mapped anew, and that no zone is drawn from.
+    pub(super) fn with_means_of(&self, surfaces: &SurfaceSet, variable: Variable) -> Self {
+        let value = Arc::new(self.drawn.value.with_means_of(surfaces, variable));
+        let drawn = Checked { value, warnings: self.drawn.warnings.clone() };
+        FittedZones { drawn, fits: self.fits.clone() }
     }
 }
 

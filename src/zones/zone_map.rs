@@ -1,6 +1,6 @@
 //! [`ZoneMap`]: one zone a cell, zone 1 holds least.
 
-use super::candidate::{Candidate, Numbered, ZoneSummary, candidates};
+use super::candidate::{Candidate, Numbered, ZoneSummary, candidates, means};
 use super::drawing::drawings;
 use super::notes::notes;
 use super::verdict::{Verdict, judge};
@@ -155,6 +155,21 @@ impl ZoneMap {
         };
         map.picked = picked(&map.candidates, map.verdict.drawn)?;
         Ok(map)
+    }
+
+    /// The same zones with their means of a quantity read again from the maps: one that no zone is drawn from or judged by,
+    /// and that is mapped last or not at all.
+    pub fn with_means_of(&self, surfaces: &SurfaceSet, variable: Variable) -> Self {
+        let mut map = self.clone();
+        let values = surfaces.values(variable);
+        for candidate in &mut map.candidates {
+            let means = values.as_ref().map_or(Vec::new(), |values| means(&candidate.labels, values));
+            for (index, zone) in candidate.zones.iter_mut().enumerate() {
+                zone.means.retain(|(of, _)| *of != variable);
+                zone.means.extend(means.get(index).copied().flatten().map(|mean| (variable, mean)));
+            }
+        }
+        map
     }
 
     /// Cells that have a zone.

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::super::pictures::{GroundBar, Ruler, patch_areas_m2, sample_map, short, zone_map};
 use super::super::view::View;
+use crate::chemistry::Cation;
 use crate::coverage::ZoneOutlines;
 use crate::export::map_png::Palette;
 use crate::export::{PrintedUnit, machine_fit, panel_words};
@@ -11,6 +12,7 @@ use crate::rates::Supply;
 use crate::rates::comparison::Comparison;
 use crate::rates::need::GroundNeed;
 use crate::rates::rate_plan::{LEFT_OVER, PassPlan};
+use crate::samples::Analyte;
 use crate::soil_surface::Variable;
 use crate::units::{M2_PER_ACRE, thousands};
 
@@ -40,7 +42,7 @@ fn samples(view: &View<'_>) -> Markup {
     });
     html! {
         (sample_map(&shown.inputs.boundary, &view.field.samples, left_out))
-        p { (shown.report().samples_text()) " count. " (miss.unwrap_or_default()) }
+        p { (shown.samples.samples.len()) " of " (view.field.samples.len()) " samples count. " (miss.unwrap_or_default()) }
         p.small { "Leave out what you know to be wrong, such as a core from an old pile; not what merely looks unusual." }
     }
 }
@@ -105,14 +107,21 @@ fn needs(view: &View<'_>) -> Markup {
         return html! { p { "No need is worked out yet: the file names no guide and no figures, or an answer is open." } };
     }
     let of = |supply: Supply| by_guide.iter().filter(move |need| need.supply == supply);
-    let ruler = |(supply, analyte, name): (Supply, crate::samples::Analyte, &str)| {
-        let marks: Vec<(f64, String)> = of(supply)
-            .filter_map(|need| {
-                Some((need.critical_ppm?, format!("level in zone {}: {}", need.zone, short(need.critical_ppm?))))
-            })
-            .collect();
-        let readings = shown.samples.samples.iter().filter_map(|sample| Some(sample.reading(analyte)?.map_value()));
-        let ticks: Vec<f64> = readings.collect();
+    let ruler = |(supply, variable, name): (Supply, Variable, &str)| {
+        // Zones of one level share a mark.
+        let mut levels: Vec<(f64, Vec<String>)> = Vec::new();
+        for (level, zone) in of(supply).filter_map(|need| Some((need.critical_ppm?, need.zone.to_string()))) {
+            match levels.iter_mut().find(|(known, _)| *known == level) {
+                Some((_, zones)) => zones.push(zone),
+                None => levels.push((level, vec![zone])),
+            }
+        }
+        let words = |(level, zones): (f64, Vec<String>)| {
+            let word = if zones.len() == 1 { "zone" } else { "zones" };
+            (level, format!("level in {word} {}: {level:.0}", zones.join(", ")))
+        };
+        let marks: Vec<(f64, String)> = levels.into_iter().map(words).collect();
+        let ticks = shown.surfaces.quality_of(variable).map_or(Vec::new(), |quality| quality.measured.clone());
         let label = format!("Ruler of {name}, one tick a sample, with the level of each zone");
         (!marks.is_empty()).then(|| {
             let ruler = Ruler { label: &label, unit: "ppm", ticks: &ticks, marks: &marks, by_ratio: false };
@@ -120,13 +129,16 @@ fn needs(view: &View<'_>) -> Markup {
         })
     };
     let rulers = [
-        (Supply::K2o, crate::samples::Analyte::K, "potassium"),
-        (Supply::P2o5, crate::samples::Analyte::P, "phosphorus"),
+        (Supply::K2o, Variable::Amount(Cation::K), "potassium"),
+        (Supply::P2o5, Variable::Reading(Analyte::P), "phosphorus"),
     ];
     html! {
         @for ruler in rulers.into_iter().filter_map(ruler) { (ruler) }
-        ul.small {
-            @for need in &by_guide { li { "Zone " (need.zone) ", " (need.supply.name()) ": " (need.why()) "." } }
+        details open {
+            summary { "What each zone needs, and why" }
+            ul.small {
+                @for need in &by_guide { li { "Zone " (need.zone) ", " (need.supply.name()) ": " (need.why()) "." } }
+            }
         }
         p.small {
             "A guide holds for its region, soil test, depth and crop. Only guides that fit the sheet are listed; \
