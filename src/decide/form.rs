@@ -14,9 +14,10 @@ pub struct Form {
     pub carry: bool,
 }
 
-/// Reads `application/x-www-form-urlencoded` text (WHATWG URL standard, section 5.1). Names are sent by their order, from
-/// 1. `None` where it is not a form of this page: a name that is none of its inputs, one answer twice, text that is not
-/// UTF-8.
+/// Reads `application/x-www-form-urlencoded` text, by section 5.1 of the WHATWG URL standard; names are sent by their
+/// order, from one.
+///
+/// `None` where it is not a form of this page: a name that is none of its inputs, one answer twice, text that is not UTF-8.
 pub fn read_form(text: &str, slots: &[Slot]) -> Option<Form> {
     let decoded = |part: &str| {
         let spaced = part.replace('+', " ");

@@ -50,6 +50,12 @@ struct WorkedOut {
     outcome: Arc<Outcome>,
 }
 
+/// Answers nothing was worked out with.
+struct Refused {
+    changed: Vec<usize>,
+    faults: Vec<(usize, Diagnostic)>,
+}
+
 impl Desk {
     /// Reads the field file and everything it names, and works it out once.
     pub(super) fn open(path: &Path, progress: &dyn Fn(&str)) -> Result<Desk, Vec<Diagnostic>> {
@@ -159,9 +165,9 @@ impl Desk {
                 (self.shown, self.changed) = (worked.outcome, worked.changed);
                 Some(worked.text)
             }
-            Err((changed, faults)) => {
+            Err(refused) => {
                 self.carried = self.carried_for(&answers);
-                (self.changed, self.faults) = (changed, faults);
+                (self.changed, self.faults) = (refused.changed, refused.faults);
                 None
             }
         };
@@ -174,17 +180,17 @@ impl Desk {
         figures_over(&self.shown, &self.slots, answers, count)
     }
 
-    #[allow(clippy::type_complexity)] // named nowhere else
-    fn work_out(&mut self, answers: &Answers) -> Result<WorkedOut, (Vec<usize>, Vec<(usize, Diagnostic)>)> {
+    fn work_out(&mut self, answers: &Answers) -> Result<WorkedOut, Refused> {
         let file = self.field.file.clone();
-        let edited =
-            answered((&file, &self.text), &self.slots, answers).map_err(|faults| (self.changed.clone(), faults))?;
+        let edited = answered((&file, &self.text), &self.slots, answers)
+            .map_err(|faults| Refused { changed: self.changed.clone(), faults })?;
         let (text, changed) = (edited.text, edited.changed);
         if changed.is_empty() {
             return Ok(WorkedOut { text, changed, outcome: self.of_file.clone() });
         }
         let refused = |faults: Vec<Diagnostic>| {
-            (changed.clone(), faults.into_iter().map(|fault| (question_of(&fault), fault)).collect())
+            let faults = faults.into_iter().map(|fault| (question_of(&fault), fault)).collect();
+            Refused { changed: changed.clone(), faults }
         };
         let mut field_file = FieldFile::parse(&file, &text).map_err(refused)?;
         for (name, guide) in &self.own_guides {

@@ -51,7 +51,7 @@ pub(super) fn below_token<'p>(path: &'p str, token: &Token) -> Result<&'p str, R
 }
 
 /// The one value of a header; `None` where it is absent.
-fn one<'h>(headers: &'h HeaderMap, name: header::HeaderName) -> Result<Option<&'h str>, Refusal> {
+fn one(headers: &HeaderMap, name: header::HeaderName) -> Result<Option<&str>, Refusal> {
     let mut values = headers.get_all(name).iter();
     match (values.next(), values.next()) {
         (None, _) => Ok(None),

@@ -193,15 +193,27 @@ fn money(view: &View<'_>) -> Markup {
     }
 }
 
-fn against_flat(comparison: &Comparison) -> Markup {
-    let rows = comparison.products.iter().map(|line| (line.name.clone(), line.flat_usd, line.zoned_usd));
+/// One line of the table of money.
+struct CostLine {
+    name: String,
+    flat_usd: Option<f64>,
+    zoned_usd: Option<f64>,
+}
+
+fn cost_lines(comparison: &Comparison) -> Vec<CostLine> {
+    let line = |name: &str, flat_usd, zoned_usd| CostLine { name: name.to_owned(), flat_usd, zoned_usd };
+    let mut lines: Vec<CostLine> =
+        comparison.products.iter().map(|product| line(&product.name, product.flat_usd, product.zoned_usd)).collect();
     let trips = (comparison.trips.n_unknown == 0).then_some(comparison.trips);
-    let rows: Vec<(String, Option<f64>, Option<f64>)> = rows
-        .chain([("trips".to_owned(), trips.map(|t| t.flat_usd), trips.map(|t| t.zoned_usd))])
-        .chain(comparison.sampling_usd.map(|usd| ("sampling for zones".to_owned(), Some(0.0), Some(usd))))
-        .collect();
-    let sum = |of: fn(&(String, Option<f64>, Option<f64>)) -> Option<f64>| rows.iter().map(of).sum::<Option<f64>>();
-    let (flat, zoned) = (sum(|row| row.1), sum(|row| row.2));
+    lines.push(line("trips", trips.map(|trips| trips.flat_usd), trips.map(|trips| trips.zoned_usd)));
+    lines.extend(comparison.sampling_usd.map(|usd| line("sampling for zones", Some(0.0), Some(usd))));
+    lines
+}
+
+fn against_flat(comparison: &Comparison) -> Markup {
+    let rows = cost_lines(comparison);
+    let flat: Option<f64> = rows.iter().map(|row| row.flat_usd).sum();
+    let zoned: Option<f64> = rows.iter().map(|row| row.zoned_usd).sum();
     let marks: Vec<(f64, String)> = [("one flat rate", flat), ("by zone", zoned)]
         .into_iter()
         .filter_map(|(words, usd)| Some((usd?, format!("{words}: ${}", thousands(usd?, 0)))))
@@ -217,9 +229,9 @@ fn against_flat(comparison: &Comparison) -> Markup {
         table {
                 thead { tr { th scope="col" { "all years" } th scope="col" { "flat" } th scope="col" { "by zone" } th scope="col" { "difference" } } }
                 tbody {
-                    @for (name, flat, zoned) in &rows {
-                        tr { th scope="row" { bdi { (name) } } td { (usd_text(*flat)) } td { (usd_text(*zoned)) }
-                            td { (difference(flat.zip(*zoned))) } }
+                    @for row in &rows {
+                        tr { th scope="row" { bdi { (row.name) } } td { (usd_text(row.flat_usd)) } td { (usd_text(row.zoned_usd)) }
+                            td { (difference(row.flat_usd.zip(row.zoned_usd))) } }
                     }
                     tr { th scope="row" { "in all" } td { (usd_text(flat)) } td { (usd_text(zoned)) } td { (difference(flat.zip(zoned))) } }
                 }
