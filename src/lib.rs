@@ -27,6 +27,7 @@
 //! | hold what was spread against what was asked | [`applied`] |
 //! | write results | [`export`] |
 //! | see the whole line | [`pipeline`] |
+//! | answer the field file on a page | [`decide`] |
 //! | explain a message | [`messages`], [`diagnostic`] |
 
 pub mod applied;
@@ -37,6 +38,7 @@ pub mod chemistry;
 pub mod columns;
 pub mod coverage;
 pub mod crs;
+pub mod decide;
 pub mod diagnostic;
 pub mod drive;
 pub mod export;

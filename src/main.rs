@@ -28,6 +28,7 @@ fn main() -> std::process::ExitCode {
         Command::Check { field_file } => cli::check(field_file, args.strict, &console),
         Command::Run { field_file, out, replace } => cli::run(field_file, out, *replace, args.strict, &console),
         Command::Stick(stick) => cli::stick(stick, args.strict, &console),
+        Command::Decide { field_file, port } => cli::decide(field_file, *port, &console),
         Command::Guides { name } => cli::guides(name.as_deref(), &console),
         Command::Applied(applied) => cli::applied(applied, &console),
         Command::Audit(audit) => cli::audit(audit, args.strict, &console),

@@ -1,6 +1,9 @@
 //! The straight line from read inputs to results. No files, no terminal, no clock.
 
+mod kept;
 mod zoning;
+
+use std::sync::Arc;
 
 use geo::MultiPolygon;
 
@@ -23,6 +26,8 @@ use crate::setback::Setback;
 use crate::soil_surface::{SurfaceSet, Variable};
 use crate::units::SoilBasis;
 use crate::zones::{CovariateReading, FittedLabels, Pick, ZoneMap};
+
+pub use kept::Kept;
 
 /// No map can be made.
 pub static NO_MAP: Code = Code {
@@ -71,6 +76,7 @@ pub static CODES: &[&Code] = &[&NO_MAP, &NO_ZONES, &MAP_NO_BETTER, &NOT_WORTH_ZO
 const MAX_CELLS: usize = 16_000_000;
 
 /// Inputs as read at the edge.
+#[derive(Debug, Clone)]
 pub struct Inputs {
     /// The field file.
     pub field_file: FieldFile,
@@ -100,11 +106,11 @@ pub struct Outcome {
     /// Inputs.
     pub inputs: Inputs,
     /// Checked samples.
-    pub samples: SampleSet,
+    pub samples: Arc<SampleSet>,
     /// Mapped quantities.
-    pub surfaces: SurfaceSet,
+    pub surfaces: Arc<SurfaceSet>,
     /// Zones, when asked for.
-    pub zones: Option<ZoneMap>,
+    pub zones: Option<Arc<ZoneMap>>,
     /// What fitting them to the machine took.
     pub fitted: Option<FittedLabels>,
     /// Their outlines.
@@ -138,15 +144,32 @@ pub fn check_rows(inputs: &Inputs) -> Result<Checked<usize>, Vec<Diagnostic>> {
     samples::check_rows(&inputs.table, &inputs.field_file.samples, &inputs.boundary)
 }
 
+/// What the maps are, and what they rest on.
+#[derive(Debug, Clone)]
+struct MapStage {
+    samples: Arc<SampleSet>,
+    surfaces: Arc<SurfaceSet>,
+    warnings: Vec<Diagnostic>,
+}
+
 /// Runs the whole line. `progress` is told the name of each stage as it starts.
 ///
 /// # Errors
 /// All faults of the stage that could not go on.
 pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagnostic>> {
+    let mut outcome = run_keeping(inputs, &mut Kept::default(), progress)?;
+    let (boundary, travel) = (&outcome.inputs.boundary, &outcome.inputs.field_file.rates.travel);
+    outcome.as_driven =
+        outcome.outlines.as_ref().and_then(|outlines| as_driven(&outcome.plan, outlines, boundary, travel));
+    Ok(outcome)
+}
+
+/// Checks the samples and maps what they give.
+fn map_stage(inputs: &Inputs, progress: &dyn Fn(&str)) -> Result<MapStage, Vec<Diagnostic>> {
     progress("checking samples");
-    let checked = check(&inputs)?;
-    let (samples, mut warnings) = (checked.value, checked.warnings);
-    let file = inputs.field_file.file.clone();
+    let checked = check(inputs)?;
+    let (samples, warnings) = (checked.value, checked.warnings);
+    let file = &inputs.field_file.file;
     let fault = |code, message: String| vec![Diagnostic::error(code, message).at(Place::File(file.clone()))];
 
     progress("mapping");
@@ -159,20 +182,47 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
     if mask.n_inside() == 0 {
         return Err(fault(&NO_MAP, format!("no cell of {} m has its center inside the outline", settings.cell_m)));
     }
-    let mut surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
-    let not_run_from_ph = inputs.field_file.samples.buffer_not_run_at_or_above_ph;
-    if let Some(lime) = lime_at_samples(&samples, &inputs.field_file.rates, not_run_from_ph) {
-        surfaces.map_worked_out(&samples, Variable::LimeNeed, &lime.short_ton_ac, settings);
-        warnings.extend(lime.told);
+    let surfaces = SurfaceSet::map(&samples, settings, mask).map_err(|error| fault(&NO_MAP, error.to_string()))?;
+    Ok(MapStage { samples: Arc::new(samples), surfaces: Arc::new(surfaces), warnings })
+}
+
+/// Adds lime, worked out at the samples by the guide asked for, to maps without it; then tells which maps are no better
+/// than the field mean.
+fn lime_stage(mut stage: MapStage, inputs: &Inputs) -> MapStage {
+    let file = &inputs.field_file;
+    let not_run_from_ph = file.samples.buffer_not_run_at_or_above_ph;
+    if let Some(lime) = lime_at_samples(&stage.samples, &file.rates, not_run_from_ph) {
+        let surfaces = Arc::make_mut(&mut stage.surfaces);
+        surfaces.map_worked_out(&stage.samples, Variable::LimeNeed, &lime.short_ton_ac, &file.surface);
+        stage.warnings.extend(lime.told);
     }
-    warnings.extend(maps_no_better(&surfaces, samples.basis));
+    stage.warnings.extend(maps_no_better(&stage.surfaces, stage.samples.basis));
+    stage
+}
+
+/// Runs the line like [`run`], but does not drive the machine over its rates: [`Outcome::as_driven`] stays `None`. `kept`
+/// was filled by runs over the same files; stages whose settings are the same are not worked out again.
+///
+/// # Errors
+/// All faults of the stage that could not go on.
+pub fn run_keeping(inputs: Inputs, kept: &mut Kept, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagnostic>> {
+    let file = inputs.field_file.file.clone();
+    let stage = kept.map(&inputs, || map_stage(&inputs, progress))?;
+    let (samples, surfaces) = (stage.samples.clone(), stage.surfaces.clone());
+    let mut warnings = stage.warnings.clone();
+    // Maps that were kept may be asked for other guides.
+    let misfits = misfits(&samples, &inputs.field_file.rates, &file);
+    if !misfits.is_empty() {
+        return Err(misfits);
+    }
 
     progress("drawing zones");
     let (mut zones, mut fitted) = (None, None);
-    if let Some((drawn, fit)) = zoning::zone_map(&inputs, &surfaces)? {
-        warnings.extend(drawn.warnings);
-        warnings.extend(zoning::zones_gone(&fit, drawn.value.verdict().drawn));
-        (zones, fitted) = (Some(drawn.value), Some(fit));
+    if let Some(drawn) = kept.zones(&inputs, &stage, || zoning::zone_map(&inputs, &surfaces))? {
+        let map = &drawn.drawn.value;
+        warnings.extend(drawn.drawn.warnings.iter().cloned());
+        warnings.extend(zoning::zones_gone(drawn.fitted(), map.verdict().drawn));
+        (zones, fitted) = (Some(map.clone()), Some(drawn.fitted().clone()));
     }
     if let Some(zones) = &zones
         && zones.zones().len() > 1
@@ -213,8 +263,6 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
         }
         consequences_of_counts = consequences(&feeding, (&treated, treated_ac));
     }
-    let travel = &inputs.field_file.rates.travel;
-    let as_driven = outlines.as_ref().and_then(|outlines| as_driven(&plan, outlines, &inputs.boundary, travel));
     Ok(Outcome {
         inputs,
         samples,
@@ -224,7 +272,7 @@ pub fn run(inputs: Inputs, progress: &dyn Fn(&str)) -> Result<Outcome, Vec<Diagn
         outlines,
         consequences: consequences_of_counts,
         plan,
-        as_driven,
+        as_driven: None,
         warnings,
     })
 }
@@ -277,7 +325,7 @@ impl Outcome {
             boundary: &self.inputs.boundary,
             samples: &self.samples,
             surfaces: &self.surfaces,
-            zones: self.zones.as_ref(),
+            zones: self.zones.as_deref(),
             fitted: self.fitted.as_ref(),
             outlines: self.outlines.as_ref(),
             consequences: &self.consequences,

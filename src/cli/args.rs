@@ -18,6 +18,7 @@ Start here:
   run      Zones, rates, maps and files, as far as the answers go
 
 Also:
+  decide   The field file as six questions in your own browser, on this machine only
   fields   Fields side by side from one lab sheet, one row a field; asks nothing
   stick    Several fields in one folder for the cab, with one task set
   guides   Recommendation guides built in; a page for each, or for your own
@@ -75,6 +76,17 @@ pub(crate) enum Command {
         /// Put the new results in the place of an earlier run's folder.
         #[arg(long)]
         replace: bool,
+    },
+    /// The field file as six questions in your own browser, on this machine only.
+    #[command(after_help = "Example:\n  holdground decide field.toml\n\n\
+                      Prints the address of a page that shows at once what an answer changes. The field file is written only \
+                      on a press of the button there, with its comments and order kept.")]
+    Decide {
+        /// The field file.
+        field_file: PathBuf,
+        /// Port of this machine; 0 leaves it to the system.
+        #[arg(long, value_name = "N", default_value_t = 0)]
+        port: u16,
     },
     /// Fields side by side from one lab sheet, one row a field; asks nothing.
     #[command(

@@ -5,6 +5,7 @@ pub(crate) mod args;
 mod audit;
 pub(crate) mod console;
 mod covariate;
+mod decide;
 pub(crate) mod exit_code;
 mod fields;
 mod gis_file;
@@ -19,6 +20,7 @@ mod write;
 
 pub(crate) use applied::applied;
 pub(crate) use audit::run as audit;
+pub(crate) use decide::decide;
 pub(crate) use fields::fields;
 pub(crate) use guides::guides;
 pub(crate) use new::new;
@@ -99,7 +101,8 @@ pub(crate) fn run(
 
 /// `holdground explain`
 pub(crate) fn explain(code: Option<&str>, console: &Console) -> Result<ExitCode, Failure> {
-    let edge = [vector_file::CODES, read_back::CODES, audit::CODES, applied::CODES, gis_file::CODES].concat();
+    let edge =
+        [vector_file::CODES, read_back::CODES, audit::CODES, applied::CODES, gis_file::CODES, decide::CODES].concat();
     let Some(name) = code else {
         let list: String = messages::all(&edge).iter().map(|code| format!("{}\n", code.name)).collect();
         console.result(&list);

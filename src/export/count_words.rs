@@ -9,7 +9,7 @@ use crate::units::{M2_PER_ACRE, thousands};
 use crate::zones::{FittedLabels, Lack, VerdictRow};
 
 /// Sentences under the small outline of a number of zones.
-pub(super) fn panel_words(
+pub(crate) fn panel_words(
     report: &Report<'_>,
     consequence: &CountConsequence,
     row: Option<&VerdictRow>,
@@ -91,7 +91,7 @@ pub(super) fn one_more(report: &Report<'_>) -> Option<String> {
 }
 
 /// How much ground changed zone so that a machine can follow.
-pub(super) fn machine_fit(report: &Report<'_>) -> Option<String> {
+pub(crate) fn machine_fit(report: &Report<'_>) -> Option<String> {
     let own = report.plan.grounds.iter().filter_map(|ground| ground.own.as_ref());
     let told = std::iter::once((report.fitted, "zone"))
         .chain(own.map(|own| (Some(&own.fitted), "class")))

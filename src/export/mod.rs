@@ -51,6 +51,7 @@ mod zone_layer;
 pub use cab_files::{gis_contents, stick_field, stick_text, task_input, task_set_files};
 pub use cab_sheet::cab_sheets;
 pub use check_places::{CheckPlace, CheckPlaces, Reading};
+pub(crate) use count_words::{machine_fit, panel_words};
 pub use difference_map::{DifferenceWords, difference_png};
 pub use field_dots::field_dots_png;
 pub use field_table::{field_table_csv, field_table_text};
@@ -59,6 +60,7 @@ pub use geo_package::{FIELD_PACKAGE, GeoPackage, PointLayer, field_package};
 pub use grower::grower_files;
 pub use maps::maps;
 pub use raster_files::{NO_CLASS, NO_NUMBER, RasterCells, RasterLayer, RasterPlace, raster_layers};
+pub(crate) use rate_units::PrintedUnit;
 pub use report::Report;
 pub use shapefile::{WGS_84_PRJ, shapefile};
 pub use shapefile_limits::{

@@ -10,11 +10,11 @@ const ACRES_PER_HECTARE: f64 = 10_000.0 / M2_PER_ACRE;
 
 /// How rates and totals of a product are printed. Always of product, never of nutrient.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct PrintedUnit {
+pub(crate) struct PrintedUnit {
     /// Unit of a rate: "lb/ac".
-    pub(super) rate: &'static str,
+    pub(crate) rate: &'static str,
     /// Unit of a total: "lb".
-    pub(super) total: &'static str,
+    pub(crate) total: &'static str,
     rate_factor: f64,
     total_factor: f64,
     decimals: usize,
@@ -22,7 +22,7 @@ pub(super) struct PrintedUnit {
 }
 
 impl PrintedUnit {
-    pub(super) fn of(system: UnitSystem, unit: RateUnit) -> Self {
+    pub(crate) fn of(system: UnitSystem, unit: RateUnit) -> Self {
         let kg_per_lb = GRAMS_PER_POUND / 1000.0;
         let (rate, total, total_factor) = match (system, unit) {
             (UnitSystem::Us, _) => (unit.name(), unit.total_name(), 1.0),
@@ -39,18 +39,18 @@ impl PrintedUnit {
     }
 
     /// A rate of the plan, without its unit.
-    pub(super) fn rate_figure(&self, rate: f64) -> String {
+    pub(crate) fn rate_figure(&self, rate: f64) -> String {
         let decimals = if rate == 0.0 { 0 } else { self.decimals };
         thousands(rate * self.rate_factor, decimals)
     }
 
     /// A rate of the plan with its unit.
-    pub(super) fn rate_text(&self, rate: f64) -> String {
+    pub(crate) fn rate_text(&self, rate: f64) -> String {
         format!("{} {}", self.rate_figure(rate), self.rate)
     }
 
     /// A total in the product's unit, with its unit.
-    pub(super) fn total_text(&self, total: f64) -> String {
+    pub(crate) fn total_text(&self, total: f64) -> String {
         format!("{} {}", thousands(total * self.total_factor, self.total_decimals), self.total)
     }
 }

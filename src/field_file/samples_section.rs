@@ -24,6 +24,7 @@ pub(super) fn samples<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (O
         taken: section.line_of(reader, "taken"),
         cores: section.line_of(reader, "cores_per_sample"),
         words: section.line_of(reader, "words"),
+        leave_out: section.line_of(reader, "leave_out"),
     };
     let places = places(reader, &mut section);
     let depth = depth(reader, &mut section);
@@ -38,6 +39,7 @@ pub(super) fn samples<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (O
     if matches!(outside, Answer::Absent) {
         reader.default_row("samples.outside", "refuse");
     }
+    let leave_out = reader.texts(&mut section, "leave_out").given().unwrap_or_default();
     let mut column_section = reader.section(&mut section, "columns");
     let mut columns = Vec::new();
     for (key, item) in column_section.entries() {
@@ -65,6 +67,7 @@ pub(super) fn samples<'a>(reader: &mut Reader<'a>, root: &mut Section<'a>) -> (O
             buffer_not_run_at_or_above_ph: rule_ph,
             buffer_rule_is_open,
             outside: outside.given().unwrap_or(OutsideRule::Refuse),
+            leave_out,
             soil_lb_ac,
             numbers: NumberForm { decimal: sheet.decimal, words },
             sheet,

@@ -1,16 +1,59 @@
 //! The zone step: covariates and drawn zones to the cells, zones, and what a machine can follow of them.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::{Inputs, NO_ZONES, ZONE_TOO_SMALL_FOR_MACHINE};
 use crate::boundary::to_local;
 use crate::cell_grid::CellMask;
 use crate::diagnostic::{Checked, Diagnostic, Place};
-use crate::soil_surface::SurfaceSet;
-use crate::zones::{Covariate, FittedLabels, StatedZones, ZoneInputs, ZoneMap, ZoneMethod, fit_patches};
+use crate::soil_surface::{SurfaceSet, Variable};
+use crate::zones::{Covariate, FittedLabels, StatedZones, ZoneError, ZoneInputs, ZoneMap, ZoneMethod, fit_patches};
 
 /// Zones, and what fitting them to the machine took.
-pub(super) type FittedZones = (Checked<ZoneMap>, FittedLabels);
+#[derive(Debug)]
+pub(super) struct FittedZones {
+    /// The zones picked, with what must be told.
+    pub(super) drawn: Checked<Arc<ZoneMap>>,
+    /// What fitting took, by the number of zones.
+    fits: Arc<BTreeMap<usize, FittedLabels>>,
+}
+
+impl FittedZones {
+    /// What fitting the zones picked took.
+    pub(super) fn fitted(&self) -> &FittedLabels {
+        &self.fits[&self.drawn.value.verdict().drawn]
+    }
+
+    /// The same drawings with another number of zones picked.
+    pub(super) fn picking(&self, inputs: &Inputs) -> Result<Self, Vec<Diagnostic>> {
+        let settings = inputs.field_file.zones.as_ref();
+        let picked = self.drawn.value.picking(settings.and_then(|settings| settings.count));
+        let value = picked.map_err(|error| vec![no_zones(&error, inputs)])?;
+        let drawn = Checked { value: Arc::new(value), warnings: self.drawn.warnings.clone() };
+        Ok(FittedZones { drawn, fits: self.fits.clone() })
+    }
+}
+
+impl FittedZones {
+    /// The same drawings with the means of a quantity that was mapped anew, and that no zone is drawn from.
+    pub(super) fn with_means_of(&self, surfaces: &SurfaceSet, variable: Variable) -> Self {
+        let value = Arc::new(self.drawn.value.with_means_of(surfaces, variable));
+        let drawn = Checked { value, warnings: self.drawn.warnings.clone() };
+        FittedZones { drawn, fits: self.fits.clone() }
+    }
+}
+
+fn no_zones(error: &ZoneError, inputs: &Inputs) -> Diagnostic {
+    let field_file = &inputs.field_file;
+    let line = field_file.zones.as_ref().map_or(1, |settings| settings.line);
+    let place = Place::Key { file: field_file.file.clone(), line, key: "zones".to_owned() };
+    let fault = Diagnostic::error(&NO_ZONES, error.to_string()).at(place);
+    match error.help() {
+        Some(help) => fault.with_help(help),
+        None => fault,
+    }
+}
 
 /// Draws zones a machine can follow, when the field file asks for zones.
 pub(super) fn zone_map(inputs: &Inputs, surfaces: &SurfaceSet) -> Result<Option<FittedZones>, Vec<Diagnostic>> {
@@ -26,15 +69,10 @@ pub(super) fn zone_map(inputs: &Inputs, surfaces: &SurfaceSet) -> Result<Option<
         fits.insert(count, fitted);
         labels
     };
-    let drawn = ZoneMap::draw(surfaces, &zone_inputs, settings, &mut fit).map_err(|error| {
-        let fault = Diagnostic::error(&NO_ZONES, error.to_string()).at(place(settings.line, "zones"));
-        vec![match error.help() {
-            Some(help) => fault.with_help(help),
-            None => fault,
-        }]
-    })?;
-    let fitted = fits.remove(&drawn.value.verdict().drawn).expect("what is drawn was fitted");
-    Ok(Some((drawn, fitted)))
+    let drawn = ZoneMap::draw(surfaces, &zone_inputs, settings, &mut fit);
+    let drawn = drawn.map_err(|error| vec![no_zones(&error, inputs)])?;
+    let drawn = Checked { value: Arc::new(drawn.value), warnings: drawn.warnings };
+    Ok(Some(FittedZones { drawn, fits: Arc::new(fits) }))
 }
 
 /// A zone that the machine's limits left without ground.

@@ -172,8 +172,9 @@ pub fn check_rows(
 ) -> Result<Checked<usize>, Vec<Diagnostic>> {
     let drafts = read_drafts(table, settings)?;
     let (drafts, _) = take_depth(drafts, settings);
+    let (drafts, mut found) = checks::samples_left_out::leave_out(drafts, settings);
     let input = CheckInput { table, settings, drafts: &drafts, boundary, points: None };
-    let mut found = checks::of_rows(&input);
+    found.extend(checks::of_rows(&input));
     if !found.iter().any(|d| d.severity == Severity::Error) {
         let settings = &with_one_method(settings, &drafts);
         found.extend(checks::of_chemistry(&CheckInput { settings, ..input }));
@@ -195,8 +196,9 @@ pub fn check(
 ) -> Result<Checked<SampleSet>, Vec<Diagnostic>> {
     let drafts = read_drafts(table, settings)?;
     let (drafts, n_set_aside) = take_depth(drafts, settings);
+    let (drafts, mut found) = checks::samples_left_out::leave_out(drafts, settings);
     let input = CheckInput { table, settings, drafts: &drafts, boundary, points };
-    let mut found = checks::of_rows(&input);
+    found.extend(checks::of_rows(&input));
     let lon_lat = places(&input, &mut found);
     found.extend(lon_lat.as_deref().and_then(|places| checks::places_far_outside::check(&input, places)));
     if found.iter().any(|d| d.severity == Severity::Error) {

@@ -22,6 +22,8 @@ pub struct SampleSettings {
     pub buffer_rule_is_open: bool,
     /// What to do with samples outside the outline.
     pub outside: OutsideRule,
+    /// Samples that do not count, by name.
+    pub leave_out: Vec<String>,
     /// Dry soil the sample stands for, lb/ac; `None` = from the depth.
     pub soil_lb_ac: Option<f64>,
     /// How the sheet is read.
@@ -57,6 +59,8 @@ pub struct SampleLines {
     pub cores: usize,
     /// `samples.words`
     pub words: usize,
+    /// `samples.leave_out`
+    pub leave_out: usize,
 }
 
 /// Where the samples lie.

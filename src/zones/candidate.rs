@@ -151,7 +151,7 @@ fn counted(surfaces: &SurfaceSet, count: usize, zones: Numbered) -> Candidate {
 }
 
 /// Mean of the finite values of each zone, zone 1 first; `None` where there are none.
-fn means(labels: &[u16], values: &[f64]) -> Vec<Option<f64>> {
+pub(super) fn means(labels: &[u16], values: &[f64]) -> Vec<Option<f64>> {
     let n_zones = labels.iter().max().map_or(0, |&most| usize::from(most));
     let mut sums = vec![(0.0, 0_usize); n_zones];
     for (&label, value) in labels.iter().zip(values).filter(|(label, value)| **label > 0 && value.is_finite()) {

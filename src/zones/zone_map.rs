@@ -1,9 +1,10 @@
 //! [`ZoneMap`]: one zone a cell, zone 1 holds least.
 
-use super::candidate::{Candidate, Numbered, ZoneSummary, candidates};
+use super::candidate::{Candidate, Numbered, ZoneSummary, candidates, means};
 use super::drawing::drawings;
 use super::notes::notes;
 use super::verdict::{Verdict, judge};
+use super::verdict_reason::Pick;
 use super::zone_settings::{ZoneMethod, ZoneQuantity, ZoneSettings};
 use super::zone_space::{Ground, ZoneInputs, ZoneSpace};
 use crate::cell_grid::CellMask;
@@ -131,18 +132,44 @@ impl ZoneMap {
         let candidates = candidates(surfaces, inputs, numbered);
 
         let verdict = judge(ground, &from, &space, &drawings, &candidates, order.as_deref(), settings);
-        let Some(picked) = candidates.iter().position(|candidate| candidate.count == verdict.drawn) else {
-            let asked = verdict.drawn;
-            let distinct = candidates.iter().map(|candidate| candidate.count).max().unwrap_or(0);
-            return Err(match asked < distinct {
-                true => ZoneError::NotMade { asked },
-                false => ZoneError::TooMany { asked, distinct },
-            });
-        };
+        let picked = picked(&candidates, verdict.drawn)?;
         let labels = &candidates[picked].labels;
         let warnings = notes(ground, &from, &space, settings, labels);
         let mask = CellMask::new(*surfaces.mask().grid(), labels.iter().map(|&label| label > 0).collect());
         Ok(Checked { value: ZoneMap { mask, candidates, picked, verdict }, warnings })
+    }
+
+    /// The same drawings with another number of them picked, as [`ZoneMap::draw`] would with that count; `None` picks what
+    /// the samples suggest.
+    ///
+    /// # Errors
+    /// [`ZoneError::TooMany`] or [`ZoneError::NotMade`] where there is no such drawing.
+    pub fn picking(&self, count: Option<usize>) -> Result<Self, ZoneError> {
+        let mut map = self.clone();
+        if map.verdict.pick == Pick::Drawn {
+            return Ok(map);
+        }
+        (map.verdict.drawn, map.verdict.pick) = match count {
+            Some(count) => (count, Pick::Count),
+            None => (map.verdict.suggested, Pick::Samples),
+        };
+        map.picked = picked(&map.candidates, map.verdict.drawn)?;
+        Ok(map)
+    }
+
+    /// The same zones with their means of a quantity read again from the maps: one that no zone is drawn from or judged by,
+    /// and that is mapped last or not at all.
+    pub fn with_means_of(&self, surfaces: &SurfaceSet, variable: Variable) -> Self {
+        let mut map = self.clone();
+        let values = surfaces.values(variable);
+        for candidate in &mut map.candidates {
+            let means = values.as_ref().map_or(Vec::new(), |values| means(&candidate.labels, values));
+            for (index, zone) in candidate.zones.iter_mut().enumerate() {
+                zone.means.retain(|(of, _)| *of != variable);
+                zone.means.extend(means.get(index).copied().flatten().map(|mean| (variable, mean)));
+            }
+        }
+        map
     }
 
     /// Cells that have a zone.
@@ -169,6 +196,17 @@ impl ZoneMap {
     pub fn verdict(&self) -> &Verdict {
         &self.verdict
     }
+}
+
+/// Which candidate has `asked` zones.
+fn picked(candidates: &[Candidate], asked: usize) -> Result<usize, ZoneError> {
+    candidates.iter().position(|candidate| candidate.count == asked).ok_or_else(|| {
+        let distinct = candidates.iter().map(|candidate| candidate.count).max().unwrap_or(0);
+        match asked < distinct {
+            true => ZoneError::NotMade { asked },
+            false => ZoneError::TooMany { asked, distinct },
+        }
+    })
 }
 
 /// What zones are drawn from, or judged by.

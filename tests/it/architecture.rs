@@ -25,6 +25,7 @@ const ORDER: &[&[&str]] = &[
     &["start"],
     &["export"],
     &["pipeline"],
+    &["decide"],
     &["messages"],
 ];
 
@@ -44,10 +45,12 @@ const ONLY_IN: &[(&str, &[&str])] = &[
         &["sheet/xml_tree.rs", "sheet/workbook_bounds.rs", "cli/audit/xml.rs", "export/iso11783/task_xml.rs"],
     ),
     ("encoding_rs::", &["sheet/text.rs"]),
-    ("toml_edit::", &["field_file/", "rates/guide/", "rates/nitrogen_split/reader.rs"]),
+    ("toml_edit::", &["field_file/", "decide/", "rates/guide/", "rates/nitrogen_split/reader.rs"]),
     ("std::fs", &["cli/"]),
     ("std::env", &["cli/"]),
     ("std::time", &["cli/console.rs"]),
+    ("axum::", &["cli/decide"]),
+    ("tokio::", &["cli/decide"]),
     ("println!", &[]),
 ];
 

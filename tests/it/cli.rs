@@ -300,7 +300,7 @@ fn the_rate_file_keeps_rfc_7946_and_the_table_s_rates() {
 #[test]
 fn help_lists_every_command_once() {
     let help = text(&holdground(&["--help"]).stdout);
-    for command in ["new", "check", "run", "fields", "stick", "guides", "audit", "applied", "explain"] {
+    for command in ["new", "check", "run", "decide", "fields", "stick", "guides", "audit", "applied", "explain"] {
         let lines = help.lines().filter(|line| line.trim_start().starts_with(&format!("{command} ")));
         assert_eq!(lines.count(), 1, "{command}\n{help}");
         let own = holdground(&[command, "--help"]);

@@ -9,6 +9,7 @@
 //! - `layouts`, `headers`: what columns of lab sheets mean; open sheets, any order, any text
 //! - `contracts`, `zone_contracts`: one list of promises for every interpolator, one for every zone method
 //! - `reference_values`, `iris`: outside figures
+//! - `decide`: the page of six questions as a browser sees it
 //! - `demo`: the invented fields against their own truth; `cli`, `messages`: the program as typed
 //! - `season`: needs, passes, limits, totals and money of a whole programme
 //! - `desk`, `start_layouts`, `start`, `start_open`: `new`, the answers, `check` and `run` on untidy sheets
@@ -38,6 +39,7 @@ mod chemistry;
 mod cli;
 mod contracts;
 mod damage;
+mod decide;
 mod demo;
 mod desk;
 mod docs;

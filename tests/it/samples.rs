@@ -47,6 +47,7 @@ fn settings(columns: Vec<ColumnSetting>) -> SampleSettings {
         buffer_not_run_at_or_above_ph: None,
         buffer_rule_is_open: false,
         outside: OutsideRule::Refuse,
+        leave_out: Vec::new(),
         soil_lb_ac: None,
         sheet: SheetForm::plain(),
         numbers: NumberForm::default(),
@@ -55,7 +56,7 @@ fn settings(columns: Vec<ColumnSetting>) -> SampleSettings {
         season: None,
         file: "lab.csv".to_owned(),
         field_file: "field.toml".to_owned(),
-        lines: SampleLines { id: 8, places: 9, depth: 10, taken: 11, cores: 12, words: 13 },
+        lines: SampleLines { id: 8, places: 9, depth: 10, taken: 11, cores: 12, words: 13, leave_out: 14 },
     }
 }
 

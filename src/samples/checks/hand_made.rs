@@ -100,6 +100,7 @@ pub(super) fn sheet(csv: &str) -> Sheet {
         buffer_not_run_at_or_above_ph: None,
         buffer_rule_is_open: false,
         outside: OutsideRule::Refuse,
+        leave_out: Vec::new(),
         soil_lb_ac: None,
         sheet: SheetForm::plain(),
         numbers: NumberForm::default(),
@@ -108,7 +109,7 @@ pub(super) fn sheet(csv: &str) -> Sheet {
         season: None,
         file: "lab.csv".to_owned(),
         field_file: "field.toml".to_owned(),
-        lines: SampleLines { id: 10, places: 11, depth: 12, taken: 13, cores: 14, words: 15 },
+        lines: SampleLines { id: 10, places: 11, depth: 12, taken: 13, cores: 14, words: 15, leave_out: 16 },
     };
     Sheet { table, settings, points: None }
 }

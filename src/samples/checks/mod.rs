@@ -35,6 +35,7 @@ pub mod rating_beside_number;
 pub mod sample_at_two_places;
 pub mod sampled_after_season;
 pub mod samples_at_one_place;
+pub mod samples_left_out;
 pub mod samples_outside_boundary;
 pub mod saturations_do_not_close;
 pub mod sparse_samples;
@@ -69,6 +70,7 @@ pub static CODES: &[&Code] = &[
     &not_a_number::NOT_A_NUMBER,
     &mixed_lab_methods::UNKNOWN_LAB_METHOD,
     &mixed_depths::MIXED_DEPTHS,
+    &samples_left_out::SAMPLES_LEFT_OUT,
     &id_turned_into_date::ID_TURNED_INTO_DATE,
     &duplicate_sample::DUPLICATE_SAMPLE,
     &sample_at_two_places::SAMPLE_AT_TWO_PLACES,
