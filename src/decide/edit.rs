@@ -180,6 +180,7 @@ fn set(root: &mut Table, path: &[Step], value: NewValue) -> bool {
     let Some((Step::Key(last), way)) = path.split_last() else { return false };
     let mut at: &mut dyn TableLike = root;
     let mut rest = way;
+    let mut behind = "";
     while let Some((Step::Key(key), after)) = rest.split_first() {
         if !at.contains_key(key) {
             if matches!(value, NewValue::Remove) {
@@ -187,6 +188,7 @@ fn set(root: &mut Table, path: &[Step], value: NewValue) -> bool {
             }
             // The root's tables get a heading, deeper ones stand in braces.
             let made = if rest.len() == way.len() { Item::Table(Table::new()) } else { inline(InlineTable::new()) };
+            behind = if made.is_inline_table() { " " } else { "" };
             at.insert(key, made);
         }
         let Some(item) = at.get_mut(key) else { return false };
@@ -207,7 +209,7 @@ fn set(root: &mut Table, path: &[Step], value: NewValue) -> bool {
         NewValue::Remove => {
             at.remove(last);
         }
-        NewValue::Put(new) => put(at, last, new),
+        NewValue::Put(new) => put(at, last, new, behind),
     }
     true
 }
@@ -226,8 +228,9 @@ fn entry_of(item: &mut Item, entry: usize) -> Option<&mut dyn TableLike> {
     }
 }
 
-/// Puts a value under a key; spaces and comment round an earlier value stay.
-fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
+/// Puts a value under a key; spaces and comment round an earlier value stay. `behind` stands behind the first value of a
+/// table.
+fn put(table: &mut dyn TableLike, key: &str, mut new: Value, behind: &str) {
     if let Some(old) = table.get_mut(key).and_then(Item::as_value_mut) {
         *new.decor_mut() = old.decor().clone();
         *old = new;
@@ -242,7 +245,7 @@ fn put(table: &mut dyn TableLike, key: &str, mut new: Value) {
         Some(suffix)
     });
     new.decor_mut().set_prefix(" ");
-    new.decor_mut().set_suffix(suffix.unwrap_or_default());
+    new.decor_mut().set_suffix(suffix.unwrap_or_else(|| behind.to_owned()));
     table.insert(key, Item::Value(new));
 }
 
@@ -276,6 +279,7 @@ k = { guide = "tri-state-1995" }
 POT = { name = "Potash", k2o_percent = 60, usd_short_ton = 440 } # delivered
 [machine]
 swath_ft = 60
+below_least = "zero"
 rate_lb_ac = { least = 30, most = 400, step = 1 }
 [[passes.order]]
 name = "Spring" # in April
