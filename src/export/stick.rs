@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use super::check_places::{CheckPlace, CheckPlaces};
+use super::figure::unturned;
 use super::iso11783::{TaskField, TaskPass, TaskProduct};
 use super::screen_facts::ScreenFacts;
 use super::shapefile_limits::MAX_STEM_BYTES;
@@ -97,7 +98,7 @@ pub fn read_me_first(fields: &[StickField], stick: &Stick<'_>) -> OutputFile {
     }
     text.push('\n');
     wrapped(&mut text, stick.cautions, "");
-    OutputFile::new(READ_ME_FIRST, text)
+    OutputFile::new(READ_ME_FIRST, unturned(&text))
 }
 
 /// What is ordered while there is no position.

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::figure::unturned;
 use super::{Report, count_words, rate_lines, sharing_lines};
 use crate::chemistry::{Cation, NO_RATE_FROM_SHARES, SHARE_EVIDENCE};
 use crate::field_file::{FieldFile, TaskSetPlace};
@@ -37,7 +38,7 @@ pub fn summary(report: &Report<'_>, out: &str) -> String {
         wrapped(&mut text, &format!("{} {NO_RATE_FROM_SHARES}", SHARE_EVIDENCE.join(" ")), "");
     }
     foot(&mut text, report, out);
-    text
+    unturned(&text)
 }
 
 fn head(text: &mut String, report: &Report<'_>) {
