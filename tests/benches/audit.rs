@@ -14,6 +14,7 @@ use gdal::DriverManager;
 use gdal::spatial_ref::{AxisMappingStrategy, SpatialRef};
 use gdal::vector::{Feature, Geometry, LayerAccess, LayerOptions, OGRFieldType, OGRwkbGeometryType};
 use holdground::export;
+use holdground::export::run_record::Versions;
 
 #[path = "../it/fixture.rs"]
 #[allow(dead_code, unreachable_pub, reason = "the tests use all of it")]
@@ -101,8 +102,17 @@ fn main() {
         let files = export::vector_files(&report).expect("fits");
         let (task_set, notes) = export::task_set_files(&report).expect("fits");
         let contents = export::gis_contents(&report).expect("fits");
-        let text = export::stick_text(&report, &[files, task_set].concat(), &notes).expect("fits");
-        assert!(text.is_some() && !contents.is_empty());
+        let field = export::stick_field(&report).expect("fits").expect("the demo has rates");
+        let text = export::stick_text(&[&report], &[field], &[files, task_set].concat(), &notes);
+        assert!(!text.bytes.is_empty() && !contents.is_empty());
+    });
+    timed("demo, grower's page as HTML, PDF and picture", || {
+        let versions = Versions { program: "0".into(), libraries: Vec::new() };
+        assert_eq!(export::grower_files(&report, &[], &versions).len(), 3);
+    });
+    timed("demo, check places and cab sheets", || {
+        let field = export::stick_field(&report).expect("fits").expect("the demo has rates");
+        assert!(!export::cab_sheets(&report, &field).bytes.is_empty());
     });
     for (name, edit) in
         [("demo, whole run", (|text| text) as fn(String) -> String), ("... with all formats", all_formats)]

@@ -8,7 +8,7 @@ use std::process::{Child, Command, Stdio};
 use crate::fixture::folder;
 
 /// A page served from a copy of a fixture.
-struct Served {
+pub(crate) struct Served {
     place: tempfile::TempDir,
     child: Child,
     port: u16,
@@ -28,7 +28,7 @@ struct Reply {
     body: String,
 }
 
-fn copied(name: &str) -> tempfile::TempDir {
+pub(crate) fn copied(name: &str) -> tempfile::TempDir {
     let place = tempfile::tempdir().unwrap();
     for entry in std::fs::read_dir(folder(name)).unwrap() {
         let path = entry.unwrap().path();
@@ -37,7 +37,7 @@ fn copied(name: &str) -> tempfile::TempDir {
     place
 }
 
-fn serve(place: tempfile::TempDir) -> Served {
+pub(crate) fn serve(place: tempfile::TempDir) -> Served {
     let mut command = Command::new(env!("CARGO_BIN_EXE_holdground"));
     command.args(["decide", "field.toml"]).current_dir(place.path()).stdout(Stdio::piped());
     let mut child = command.spawn().unwrap();
@@ -48,8 +48,22 @@ fn serve(place: tempfile::TempDir) -> Served {
 }
 
 impl Served {
-    fn field_file(&self) -> PathBuf {
+    pub(crate) fn field_file(&self) -> PathBuf {
         self.place.path().join("field.toml")
+    }
+
+    pub(crate) fn folder(&self) -> &Path {
+        self.place.path()
+    }
+
+    /// Of the page, as printed.
+    pub(crate) fn address(&self) -> String {
+        format!("http://127.0.0.1:{}/{}/", self.port, self.token)
+    }
+
+    /// Waits until the program has ended by itself.
+    pub(crate) fn end(&mut self) -> std::process::ExitStatus {
+        self.child.wait().unwrap()
     }
 
     fn raw(&self, request: &str) -> Reply {
@@ -132,7 +146,7 @@ fn form(page: &str, replaced: &[(&str, &str)]) -> String {
     pairs.iter().map(|(name, value)| format!("{}={}", encoded(name), encoded(value))).collect::<Vec<_>>().join("&")
 }
 
-fn run(place: &Path, out: &str) -> Vec<u8> {
+pub(crate) fn run(place: &Path, out: &str) -> Vec<u8> {
     let mut command = Command::new(env!("CARGO_BIN_EXE_holdground"));
     let output = command.args(["run", "field.toml", "--out", out]).current_dir(place).output().unwrap();
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));

@@ -2,20 +2,16 @@
 // as JSON. It judges nothing; `tests/it/browser.rs` does.
 //   node observe.mjs FOLDER PAGE.html CHROMIUM PRINTS
 // FOLDER has playwright-core and axe-core in node_modules; the prints go to PRINTS/A4.pdf and PRINTS/Letter.pdf.
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import { join, resolve } from 'node:path';
+import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 
+import { opened, PATIENCE_MS } from './chromium.mjs';
+
 const [outside, file, executablePath, prints] = process.argv.slice(2);
-const require = createRequire(resolve(outside, 'node_modules', 'here.js'));
-const { chromium } = require('playwright-core');
-const AXE = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const { browser, violations } = await opened(outside, executablePath);
 const ADDRESS = pathToFileURL(file).href;
 const WIDTHS = [360, 800, 1000];
 const MOST_TABS = 120;
-// Other tests run beside this one on few cores.
-const PATIENCE_MS = 180_000;
 
 /** What of the page is seen at all widths. */
 async function measured(page) {
@@ -128,19 +124,6 @@ async function focus_is_drawn(page) {
   return !off.equals(on);
 }
 
-/** Violations by axe-core, all its rules but those it calls experimental. */
-async function violations(page) {
-  await page.evaluate(AXE);
-  const result = await page.evaluate(() => axe.run(document, { resultTypes: ['violations', 'incomplete'] }));
-  const short = (rule) => `${rule.id}: ${rule.nodes.map((node) => node.target.join(' ')).join(', ')}`;
-  return {
-    violations: result.violations.map(short),
-    undecided: result.incomplete.map(short),
-    n_passed: result.passes.length,
-    has_judged_contrast: [...result.passes, ...result.incomplete].some((rule) => rule.id === 'color-contrast'),
-  };
-}
-
 async function observed(browser, javaScriptEnabled) {
   const context = await browser.newContext({ viewport: { width: 360, height: 800 }, javaScriptEnabled });
   context.setDefaultTimeout(PATIENCE_MS);
@@ -188,17 +171,6 @@ async function observed(browser, javaScriptEnabled) {
   return { ...seen, ...heard };
 }
 
-const args = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-];
-// Headless, with an empty profile of its own that goes when it ends.
-const browser = await chromium.launch({ executablePath, headless: true, args, timeout: PATIENCE_MS });
 try {
   const result = { with_script: await observed(browser, true), without_script: await observed(browser, false) };
   process.stdout.write(JSON.stringify(result));
