@@ -2,7 +2,7 @@
 //! they change.
 //!
 //! Nothing here reads, writes or listens; `cli/decide.rs` does. [`slots`] says what can be answered, [`answered`] puts
-//! answers into the text with comments and order kept, [`Since`] tells what they change, [`page`] shows it.
+//! answers into the text with comments and order kept, [`Since`] tells what they change, `page` shows it.
 
 mod edit;
 mod figures_of_zones;
