@@ -1,7 +1,7 @@
 //! The field file as six questions: what can be answered, the answers put into its text, and the page that shows what
 //! they change.
 //!
-//! Nothing here reads, writes or listens; `cli/decide.rs` does. [`slots`] says what can be answered, [`answered`] puts
+//! Nothing here reads, writes or listens; `cli/decide.rs` does. `slots` says what can be answered, [`answered`] puts
 //! answers into the text with comments and order kept, [`Since`] tells what they change, `page` shows it.
 
 mod edit;
