@@ -2,6 +2,7 @@
 
 use crate::crs::LonLat;
 use crate::diagnostic::{Code, Diagnostic, Place};
+use crate::units::M_PER_FOOT;
 
 /// A log that cannot be read whole.
 pub static LOG_UNREADABLE: Code = Code {
@@ -12,8 +13,6 @@ pub static LOG_UNREADABLE: Code = Code {
     mend: "name the columns with `--lon`, `--lat`, `--rate`, `--width-ft`; write 0 where nothing was spread",
 };
 
-/// Meters in an international foot.
-const M_PER_FT: f64 = 0.3048;
 /// Widths taken for no slip, feet.
 const WIDTH_FT: std::ops::RangeInclusive<f64> = 1.0..=200.0;
 
@@ -159,7 +158,7 @@ pub fn points_of(log: &LogRows, columns: &LogColumns) -> Result<Vec<LogPoint>, V
             Width::Column(_) => number(width, WIDTH_FT),
         };
         if let (Some(place), Some(rate), Some(width_ft)) = (place, rate, width_ft) {
-            points.push(LogPoint { place, rate, width_m: width_ft * M_PER_FT });
+            points.push(LogPoint { place, rate, width_m: width_ft * M_PER_FOOT });
         }
     }
     if faults.is_empty() { Ok(points) } else { Err(faults) }

@@ -23,7 +23,7 @@ const RING: f64 = 4.5;
 
 /// `#14110f`.
 pub(super) fn color(rgb: Rgb) -> String {
-    format!("#{:02x}{:02x}{:02x}", rgb.0, rgb.1, rgb.2)
+    rgb.css()
 }
 
 /// Color of zone `zone` of `n`.

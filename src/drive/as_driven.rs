@@ -8,12 +8,10 @@ use crate::cell_grid::{CellGrid, Site};
 use crate::coverage::{Ground, ZoneGround, ZoneOutlines};
 use crate::rates::rate_plan::PassPlan;
 use crate::rates::{MachineTravel, RatePlan, RateUnit};
-use crate::units::M2_PER_ACRE;
+use crate::units::{M_PER_FOOT, M2_PER_ACRE};
 
-/// Meters in an international foot.
-const M_PER_FT: f64 = 0.3048;
 /// Meters a second of one mile an hour.
-const M_S_PER_MPH: f64 = 5280.0 * M_PER_FT / 3600.0;
+const M_S_PER_MPH: f64 = 5280.0 * M_PER_FOOT / 3600.0;
 /// Side of the cells grounds are looked up in, meters, and most of them.
 const CELL_M: f64 = 2.0;
 const MOST_CELLS: f64 = 4e6;
@@ -124,7 +122,7 @@ pub fn as_driven(
     let rings = boundary.rings();
     let course = Course {
         heading_deg: travel.heading_deg.or_else(|| longest_side_deg(&rings))?,
-        swath_m: travel.swath_ft? * M_PER_FT,
+        swath_m: travel.swath_ft? * M_PER_FOOT,
         speed_m_s: travel.speed_mph? * M_S_PER_MPH,
         change: RateChange {
             change_s: travel.change_s?,

@@ -9,14 +9,12 @@ use super::tables::{figure, table, texts};
 use super::{OutputFile, Report};
 use crate::drive::{AsDriven, Course, GroundAsDriven, NOT_SIMULATED, PATTERN_TEST, PassAsDriven};
 use crate::rates::rate_plan::PassPlan;
-use crate::units::UnitSystem;
+use crate::units::{M_PER_FOOT, UnitSystem};
 
-/// Meters in an international foot.
-const M_PER_FT: f64 = 0.3048;
 /// Kilometers an hour in a meter a second.
 const KM_H_PER_M_S: f64 = 3.6;
 /// Miles an hour in a meter a second.
-const MPH_PER_M_S: f64 = 3600.0 / (5280.0 * M_PER_FT);
+const MPH_PER_M_S: f64 = 3600.0 / (5280.0 * M_PER_FOOT);
 
 /// Lines of the summary, under the passes; nothing where it is not stated how the machine drives.
 pub(super) fn driven_lines(text: &mut String, report: &Report<'_>) {
@@ -34,7 +32,7 @@ pub(super) fn driven_lines(text: &mut String, report: &Report<'_>) {
 fn course_words(units: UnitSystem, driven: &AsDriven) -> String {
     let Course { heading_deg, swath_m, speed_m_s, change } = driven.course;
     let (swath, speed) = match units {
-        UnitSystem::Us => (format!("{:.0} ft", swath_m / M_PER_FT), format!("{:.1} mph", speed_m_s * MPH_PER_M_S)),
+        UnitSystem::Us => (format!("{:.0} ft", swath_m / M_PER_FOOT), format!("{:.1} mph", speed_m_s * MPH_PER_M_S)),
         UnitSystem::Si => (format!("{swath_m:.1} m"), format!("{:.1} km/h", speed_m_s * KM_H_PER_M_S)),
     };
     let heading = if driven.heading_is_stated { "as stated" } else { "along the longest straight side" };

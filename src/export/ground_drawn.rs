@@ -11,6 +11,7 @@ use super::map_png::{Palette, Rgb, SampleMark};
 use super::maps::{deep_rings, sample_rings, sand_densities};
 use super::page::lettering::Lettering;
 use super::rate_units::PrintedUnit;
+use super::report::area_text;
 use crate::cell_grid::Site;
 use crate::coverage::{Ground, ZoneGround};
 use crate::rates::rate_plan::PassPlan;
@@ -195,7 +196,7 @@ fn rate_words(plan: &PassPlan, rate: f64) -> InUnits {
 }
 
 /// Colors of a pass's rates by zone: pale where nothing or least is spread.
-fn rate_colors(plan: &PassPlan) -> Vec<Rgb> {
+pub(crate) fn rate_colors(plan: &PassPlan) -> Vec<Rgb> {
     let mut steps: Vec<f64> = plan.rates.iter().map(|rate| rate.rate).collect();
     steps.sort_by(f64::total_cmp);
     steps.dedup();
@@ -205,16 +206,8 @@ fn rate_colors(plan: &PassPlan) -> Vec<Rgb> {
 }
 
 /// An area in both systems.
-pub(super) fn area(area_m2: f64) -> InUnits {
+fn area(area_m2: f64) -> InUnits {
     InUnits::of(|units| area_text(units, area_m2))
-}
-
-/// An area with its unit, one decimal.
-pub(super) fn area_text(units: UnitSystem, area_m2: f64) -> String {
-    match units {
-        UnitSystem::Us => format!("{} ac", crate::units::thousands(area_m2 / M2_PER_ACRE, 1)),
-        UnitSystem::Si => format!("{} ha", crate::units::thousands(area_m2 / 10_000.0, 1)),
-    }
 }
 
 /// Up to the next ten meters.

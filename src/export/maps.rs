@@ -19,7 +19,7 @@ use crate::units::{M2_PER_ACRE, UnitSystem};
 use crate::zones::{Candidate, HoldingClass, ZoneMap, ZoneSummary};
 
 /// A sample is to be looked at when the map misses it by more than this many times its usual miss. Source: heuristic.
-const LOOK_AT_MISSES: f64 = 2.0;
+pub(super) const LOOK_AT_MISSES: f64 = 2.0;
 /// Classes of a continuous map.
 const N_CLASSES: usize = 6;
 /// Classes of the map of doubt.
@@ -377,7 +377,7 @@ impl<'a> Layout<'a> {
 }
 
 /// With a capital first letter; pH stays as it is.
-pub(super) fn capitalized(text: &str) -> String {
+pub(crate) fn capitalized(text: &str) -> String {
     if text.starts_with("pH") {
         return text.to_owned();
     }

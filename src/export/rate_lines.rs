@@ -206,7 +206,7 @@ pub(super) fn headline(report: &Report<'_>, comparison: &Comparison) -> String {
 }
 
 /// "+$670", "-$4,319", "$0".
-pub(super) fn signed_usd(usd: f64) -> String {
+pub(crate) fn signed_usd(usd: f64) -> String {
     let figure = thousands(usd.abs(), 0);
     match figure.as_str() {
         "0" => "$0".to_owned(),

@@ -66,10 +66,7 @@ impl Report<'_> {
 
     /// An area in the printed units, with its unit.
     pub fn area_text(&self, area_m2: f64) -> String {
-        match self.units() {
-            UnitSystem::Us => format!("{} ac", thousands(area_m2 / M2_PER_ACRE, 1)),
-            UnitSystem::Si => format!("{} ha", thousands(area_m2 / 10_000.0, 1)),
-        }
+        area_text(self.units(), area_m2)
     }
 
     /// "64 samples, 0 to 7 in".
@@ -82,5 +79,13 @@ impl Report<'_> {
             },
             None => format!("{n} samples, depth unknown"),
         }
+    }
+}
+
+/// An area with its unit, one decimal.
+pub(super) fn area_text(units: UnitSystem, area_m2: f64) -> String {
+    match units {
+        UnitSystem::Us => format!("{} ac", thousands(area_m2 / M2_PER_ACRE, 1)),
+        UnitSystem::Si => format!("{} ha", thousands(area_m2 / 10_000.0, 1)),
     }
 }

@@ -4,7 +4,7 @@ use super::cautions::PlanHolds;
 use super::{OutputFile, Report, sharing_table};
 use crate::fields::HoldingClass;
 use crate::rates::sharing::{ZoneSharing, zone_grounds};
-use crate::rates::{NeedSource, Supply};
+use crate::rates::{NeedSource, Product, Supply};
 
 impl Report<'_> {
     /// How cations share the ground of each zone; none without zones or without exchangeable parts.
@@ -41,9 +41,14 @@ impl Report<'_> {
 
     /// What the planned passes call cautions for.
     pub fn plan_holds(&self) -> PlanHolds {
+        self.holds(self.plan.passes.iter().map(|pass| &pass.product))
+    }
+
+    /// What some of its products call cautions for on this ground.
+    pub(super) fn holds<'p>(&self, products: impl Iterator<Item = &'p Product>) -> PlanHolds {
         let zones = self.zones.map_or(&[][..], |zones| zones.zones());
         // Ground whose holding is not known counts as light.
         let is_light = zones.iter().any(|zone| !matches!(zone.holding, Some(HoldingClass::Some | HoldingClass::Much)));
-        PlanHolds::of(self.plan.passes.iter().map(|pass| &pass.product), is_light)
+        PlanHolds::of(products, is_light)
     }
 }

@@ -86,7 +86,65 @@ pub struct Comparison {
     pub field_ac: f64,
 }
 
+/// One line of what both programmes cost, USD; `None` = not known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CostLine {
+    /// Of what.
+    pub of: CostOf,
+    /// By the flat rates.
+    pub flat_usd: Option<f64>,
+    /// By zone.
+    pub zoned_usd: Option<f64>,
+}
+
+/// What a line of costs is of.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CostOf {
+    /// A product, by its printed name.
+    Product(String),
+    /// All trips driven.
+    Trips,
+    /// Sampling for zones.
+    Sampling,
+    /// All lines together.
+    All,
+}
+
+impl CostOf {
+    /// As printed.
+    pub fn words(&self) -> &str {
+        match self {
+            CostOf::Product(name) => name,
+            CostOf::Trips => "trips",
+            CostOf::Sampling => "sampling for zones",
+            CostOf::All => "in all",
+        }
+    }
+}
+
+impl CostLine {
+    /// By zone less flat.
+    pub fn difference_usd(&self) -> Option<f64> {
+        Some(self.zoned_usd? - self.flat_usd?)
+    }
+}
+
 impl Comparison {
+    /// What both programmes cost, a line a product, the trips and the sampling where it is stated; last all of them. Trips
+    /// of which one has no stated cost are not known, and with them no sum.
+    pub fn cost_lines(&self) -> Vec<CostLine> {
+        let line = |of, flat_usd, zoned_usd| CostLine { of, flat_usd, zoned_usd };
+        let product = |one: &ProductComparison| line(CostOf::Product(one.name.clone()), one.flat_usd, one.zoned_usd);
+        let mut lines: Vec<CostLine> = self.products.iter().map(product).collect();
+        let trips = (self.trips.n_unknown == 0).then_some(self.trips);
+        lines.push(line(CostOf::Trips, trips.map(|trips| trips.flat_usd), trips.map(|trips| trips.zoned_usd)));
+        lines.extend(self.sampling_usd.map(|usd| line(CostOf::Sampling, Some(0.0), Some(usd))));
+        let flat_usd = lines.iter().map(|line| line.flat_usd).sum();
+        let zoned_usd = lines.iter().map(|line| line.zoned_usd).sum();
+        lines.push(line(CostOf::All, flat_usd, zoned_usd));
+        lines
+    }
+
     /// What the products alone save, USD; `None` where a price is unknown.
     pub fn product_saved_usd(&self) -> Option<f64> {
         self.products.iter().map(|product| Some(product.flat_usd? - product.zoned_usd?)).sum()

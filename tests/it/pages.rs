@@ -209,3 +209,20 @@ fn an_even_field_is_told_to_be_one() {
     let page = html(&files("even", |text| text));
     assert!(page.contains("The whole field is one kind of ground") || page.contains("Not worth zoning"), "{page}");
 }
+
+/// A trip whose cost is not stated is not known, never 0: no line of trips, no sum, and the page says why.
+#[test]
+fn a_trip_without_a_cost_leaves_no_sum() {
+    let made = files("demo", |text| {
+        let open = text.replace(", standing_crop = true, usd_ac = 14 }", ", standing_crop = true }");
+        assert_ne!(open, text);
+        open
+    });
+    let page = html(&made);
+    let row = |name: &str| {
+        let start = page.find(&format!("<th scope=\"row\">{name}</th>")).unwrap_or_else(|| panic!("{name}"));
+        page[start..].split("</tr>").next().unwrap().matches("<td>-</td>").count()
+    };
+    assert_eq!((row("passes driven"), row("in all"), row("Ag lime")), (3, 3, 0));
+    assert!(page.contains("cannot be told") && record(&made)["against_flat"]["saved_usd"].is_null());
+}

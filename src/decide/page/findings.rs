@@ -6,8 +6,7 @@ use super::super::pictures::{GroundBar, Ruler, patch_areas_m2, sample_map, short
 use super::super::view::View;
 use crate::chemistry::Cation;
 use crate::coverage::ZoneOutlines;
-use crate::export::map_png::Palette;
-use crate::export::{PrintedUnit, machine_fit, panel_words};
+use crate::export::{PrintedUnit, capitalized, machine_fit, panel_words, rate_colors, signed_usd};
 use crate::rates::Supply;
 use crate::rates::comparison::Comparison;
 use crate::rates::need::GroundNeed;
@@ -66,17 +65,12 @@ fn counts(view: &View<'_>) -> Markup {
     };
     html! {
         ol.counts { @for panel in report.consequences.iter().filter_map(panel) { (panel) } }
-        p { (capital(&zones.verdict().sentence())) "." }
+        p { (capitalized(&zones.verdict().sentence())) "." }
     }
 }
 
 fn zones_text(count: usize) -> String {
     if count == 1 { "1 zone".to_owned() } else { format!("{count} zones") }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn patches(view: &View<'_>) -> Markup {
@@ -125,7 +119,7 @@ fn needs(view: &View<'_>) -> Markup {
         let label = format!("Ruler of {name}, one tick a sample, with the level of each zone");
         (!marks.is_empty()).then(|| {
             let ruler = Ruler { label: &label, unit: "ppm", ticks: &ticks, marks: &marks, by_ratio: false };
-            html! { p.small { (capital(name)) ", one tick a sample:" } (ruler.draw()) }
+            html! { p.small { (capitalized(name)) ", one tick a sample:" } (ruler.draw()) }
         })
     };
     let rulers = [
@@ -155,13 +149,8 @@ fn passes(view: &View<'_>) -> Markup {
     let bar = |plan: &PassPlan| {
         let unit = PrintedUnit::of(report.units(), plan.unit());
         let all: f64 = plan.rates.iter().map(|rate| rate.area_ac).sum();
-        let mut steps: Vec<f64> = plan.rates.iter().map(|rate| rate.rate).collect();
-        steps.sort_by(f64::total_cmp);
-        steps.dedup();
-        let colors = Palette::Rate.steps(steps.len().clamp(1, Palette::Rate.most_classes()));
-        let pieces = plan.rates.iter().map(|rate| {
-            let step = steps.iter().position(|known| *known == rate.rate).unwrap_or(0).min(colors.len() - 1);
-            (rate.area_ac / all.max(1e-9), colors[step], format!("{}: {}", rate.zone, unit.rate_figure(rate.rate)))
+        let pieces = plan.rates.iter().zip(rate_colors(plan)).map(|(rate, color)| {
+            (rate.area_ac / all.max(1e-9), color, format!("{}: {}", rate.zone, unit.rate_figure(rate.rate)))
         });
         let title = format!("{} {}: {}, {}", plan.number, plan.pass.name, plan.product.name, unit.rate);
         let total = unit.total_text(plan.total());
@@ -174,7 +163,7 @@ fn passes(view: &View<'_>) -> Markup {
         p.small { "Zone and rate of product, as long as its share of the ground:" }
         @for (bar, total) in &bars { (bar.draw()) p.small { "In all " (total) "." } }
         @if left.is_empty() { p { "Nothing is left over." } }
-        @for left in left { p { (capital(left)) "." } }
+        @for left in left { p { (capitalized(left)) "." } }
         p.small { "The limits of one pass are a rule of thumb and yours to set, not a measurement." }
     }
 }
@@ -193,27 +182,9 @@ fn money(view: &View<'_>) -> Markup {
     }
 }
 
-/// One line of the table of money.
-struct CostLine {
-    name: String,
-    flat_usd: Option<f64>,
-    zoned_usd: Option<f64>,
-}
-
-fn cost_lines(comparison: &Comparison) -> Vec<CostLine> {
-    let line = |name: &str, flat_usd, zoned_usd| CostLine { name: name.to_owned(), flat_usd, zoned_usd };
-    let mut lines: Vec<CostLine> =
-        comparison.products.iter().map(|product| line(&product.name, product.flat_usd, product.zoned_usd)).collect();
-    let trips = (comparison.trips.n_unknown == 0).then_some(comparison.trips);
-    lines.push(line("trips", trips.map(|trips| trips.flat_usd), trips.map(|trips| trips.zoned_usd)));
-    lines.extend(comparison.sampling_usd.map(|usd| line("sampling for zones", Some(0.0), Some(usd))));
-    lines
-}
-
 fn against_flat(comparison: &Comparison) -> Markup {
-    let rows = cost_lines(comparison);
-    let flat: Option<f64> = rows.iter().map(|row| row.flat_usd).sum();
-    let zoned: Option<f64> = rows.iter().map(|row| row.zoned_usd).sum();
+    let rows = comparison.cost_lines();
+    let (flat, zoned) = rows.last().map_or((None, None), |sum| (sum.flat_usd, sum.zoned_usd));
     let marks: Vec<(f64, String)> = [("one flat rate", flat), ("by zone", zoned)]
         .into_iter()
         .filter_map(|(words, usd)| Some((usd?, format!("{words}: ${}", thousands(usd?, 0)))))
@@ -230,10 +201,9 @@ fn against_flat(comparison: &Comparison) -> Markup {
                 thead { tr { th scope="col" { "all years" } th scope="col" { "flat" } th scope="col" { "by zone" } th scope="col" { "difference" } } }
                 tbody {
                     @for row in &rows {
-                        tr { th scope="row" { bdi { (row.name) } } td { (usd_text(row.flat_usd)) } td { (usd_text(row.zoned_usd)) }
-                            td { (difference(row.flat_usd.zip(row.zoned_usd))) } }
+                        tr { th scope="row" { bdi { (row.of.words()) } } td { (usd_text(row.flat_usd)) } td { (usd_text(row.zoned_usd)) }
+                            td { (row.difference_usd().map_or("-".to_owned(), signed_usd)) } }
                     }
-                    tr { th scope="row" { "in all" } td { (usd_text(flat)) } td { (usd_text(zoned)) } td { (difference(flat.zip(zoned))) } }
                 }
         }
         p { (verdict.unwrap_or_else(|| "A price or the cost of a trip is not known: no sum is told.".to_owned())) }
@@ -242,12 +212,4 @@ fn against_flat(comparison: &Comparison) -> Markup {
 
 fn usd_text(usd: Option<f64>) -> String {
     usd.map_or("not known".to_owned(), |usd| format!("${}", thousands(usd, 0)))
-}
-
-fn difference(pair: Option<(f64, f64)>) -> String {
-    pair.map_or("-".to_owned(), |(flat, zoned)| match zoned - flat {
-        less if less <= -0.5 => format!("-${}", thousands(-less, 0)),
-        more if more >= 0.5 => format!("+${}", thousands(more, 0)),
-        _ => "$0".to_owned(),
-    })
 }

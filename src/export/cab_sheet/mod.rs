@@ -4,7 +4,6 @@ mod column;
 mod sheet;
 
 use super::cab_files::{lost_position, trips};
-use super::cautions::PlanHolds;
 use super::ground_drawn::GroundDrawn;
 use super::page::lettering::Lettering;
 use super::page::{Paper, pdf};
@@ -13,7 +12,6 @@ use super::screen_facts::ScreenFacts;
 use super::stick::{StickField, lost_position_words, place_text, rate_text, unit_words};
 use super::{OutputFile, Report};
 use crate::field_file::{ControllerFormat, TaskSetPlace};
-use crate::fields::HoldingClass;
 use crate::rates::loads::product_loads;
 use crate::rates::rate_plan::PassPlan;
 use crate::units::{UnitSystem, thousands};
@@ -74,7 +72,7 @@ pub fn cab_sheets(report: &Report<'_>, StickField { field, places, stems, .. }: 
                     true => "No ground is named to keep off. Wells, water, neighbors: local rules.".to_owned(),
                     false => format!("{}.", plan.kept_off.join("; ")),
                 },
-                cautions: cautions(report, plan),
+                cautions: report.holds(std::iter::once(&plan.product)).sentences(),
             };
             pages.extend(sheet.set(&paper, &lettering));
         }
@@ -173,11 +171,4 @@ fn machine(report: &Report<'_>, plan: &PassPlan) -> Option<String> {
         within.map(|share| format!("by simulation {:.0} % of the ground gets its rate within 10 %", 100.0 * share)),
     );
     (!parts.is_empty()).then(|| format!("{}.", parts.join("; ")))
-}
-
-/// Cautions of this product on this ground.
-fn cautions(report: &Report<'_>, plan: &PassPlan) -> Vec<&'static str> {
-    let zones = report.zones.map_or(&[][..], |zones| zones.zones());
-    let is_light = zones.iter().any(|zone| !matches!(zone.holding, Some(HoldingClass::Some | HoldingClass::Much)));
-    PlanHolds::of(std::iter::once(&plan.product), is_light).sentences()
 }

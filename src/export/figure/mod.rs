@@ -125,7 +125,7 @@ impl Lettered {
 
 /// `#rrggbb`
 pub(super) fn css(color: Rgb) -> String {
-    format!("#{:02x}{:02x}{:02x}", color.0, color.1, color.2)
+    color.css()
 }
 
 /// A rectangle, with an ink edge of `edge` where that is above 0.

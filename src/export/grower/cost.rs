@@ -5,7 +5,7 @@ use crate::export::in_units::InUnits;
 use crate::export::page::{Block, Table};
 use crate::export::rate_lines::{fed_words, headline, past_limit_words, signed_usd, trip_words};
 use crate::export::rate_units::PrintedUnit;
-use crate::rates::comparison::Comparison;
+use crate::rates::comparison::{Comparison, CostLine, CostOf};
 use crate::units::thousands;
 
 pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
@@ -56,21 +56,12 @@ pub(super) fn overview(told: &Told<'_>) -> Option<Block> {
 
 fn table(told: &Told<'_>, comparison: &Comparison) -> Table {
     let usd = |usd: Option<f64>| usd.map_or("-".to_owned(), |usd| format!("${}", thousands(usd, 0)));
-    let row = |name: &str, flat: Option<f64>, zoned: Option<f64>| {
-        let difference = flat.zip(zoned).map_or("-".to_owned(), |(flat, zoned)| signed_usd(zoned - flat));
-        [name.to_owned(), usd(flat), usd(zoned), difference].map(InUnits::same).to_vec()
+    let row = |line: &CostLine| {
+        let difference = line.difference_usd().map_or("-".to_owned(), signed_usd);
+        let name = if line.of == CostOf::Trips { "passes driven" } else { line.of.words() };
+        [name.to_owned(), usd(line.flat_usd), usd(line.zoned_usd), difference].map(InUnits::same).to_vec()
     };
-    let mut rows: Vec<Vec<InUnits>> =
-        comparison.products.iter().map(|line| row(&line.name, line.flat_usd, line.zoned_usd)).collect();
-    rows.push(row("passes driven", Some(comparison.trips.flat_usd), Some(comparison.trips.zoned_usd)));
-    if let Some(sampling) = comparison.sampling_usd {
-        rows.push(row("sampling for zones", Some(0.0), Some(sampling)));
-    }
-    let sum = |of: &dyn Fn(usize) -> Option<f64>| (0..comparison.products.len()).map(of).sum::<Option<f64>>();
-    let flat = sum(&|index| comparison.products[index].flat_usd).map(|usd| usd + comparison.trips.flat_usd);
-    let zoned = sum(&|index| comparison.products[index].zoned_usd)
-        .map(|usd| usd + comparison.trips.zoned_usd + comparison.sampling_usd.unwrap_or(0.0));
-    rows.push(row("in all", flat, zoned));
+    let rows = comparison.cost_lines().iter().map(row).collect();
     let caption = told.both.told(|report| {
         let years = report.field_file.rates.years.len();
         match years {

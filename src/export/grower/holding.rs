@@ -4,13 +4,11 @@ use super::{Told, plain};
 use crate::chemistry::Cation;
 use crate::export::figure::scatter::scatter;
 use crate::export::in_units::InUnits;
+use crate::export::maps::LOOK_AT_MISSES;
 use crate::export::page::{Block, Line, Table};
 use crate::samples::Analyte;
 use crate::soil_surface::{Quality, Variable};
 use crate::zones::{HoldingClass, ZoneMap, ZoneSummary};
-
-/// A sample is to be looked at when the map misses it by more than this many times its usual miss. Source: heuristic.
-const LOOK_AT_MISSES: f64 = 2.0;
 
 pub(super) fn blocks(told: &Told<'_>) -> Vec<Block> {
     let unit = Variable::Cec.unit_name(told.report.samples.basis);

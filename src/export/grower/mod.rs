@@ -21,7 +21,7 @@ use crate::rates::sharing::ZoneSharing;
 
 /// Width of the picture, pixels: what telephones show whole.
 const PICTURE_WIDTH_PX: u32 = 1080;
-/// Most height of the picture, pixels: above it telephones refuse or blur it.
+/// Most height of the picture, pixels: above it telephones refuse or blur it. Source: heuristic.
 const MOST_PICTURE_HEIGHT_PX: f64 = 12_000.0;
 
 /// What the parts of the page draw on.

@@ -16,6 +16,11 @@ impl Rgb {
         Rgb((code >> 16) as u8, (code >> 8) as u8, code as u8)
     }
 
+    /// As style sheets and drawings write it: `#rrggbb`.
+    pub(crate) fn css(self) -> String {
+        format!("#{:02x}{:02x}{:02x}", self.0, self.1, self.2)
+    }
+
     /// Relative luminance of WCAG 2, 0 for black to 1 for white.
     pub fn luminance(self) -> f64 {
         0.2126 * linear(self.0) + 0.7152 * linear(self.1) + 0.0722 * linear(self.2)

@@ -1,5 +1,7 @@
 //! A page as one HTML file: complete without script, nothing loaded from anywhere, units switched by two radio inputs.
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html as markup};
 use sha2::{Digest, Sha256};
 
@@ -16,7 +18,7 @@ pub(in crate::export) fn html(page: &Page) -> Vec<u8> {
     // Only this style, by its hash; no script, no picture, no address.
     let policy = format!(
         "default-src 'none'; style-src 'sha256-{}'; base-uri 'none'; form-action 'none'",
-        base64(&Sha256::digest(STYLE.as_bytes()))
+        STANDARD.encode(Sha256::digest(STYLE.as_bytes()))
     );
     let document = markup! {
         (DOCTYPE)
@@ -143,20 +145,6 @@ fn told(words: &InUnits) -> Markup {
     }
 }
 
-/// Base64 of RFC 4648, with padding.
-fn base64(bytes: &[u8]) -> String {
-    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::new();
-    for three in bytes.chunks(3) {
-        let all = three.iter().chain([&0; 2]).take(3).fold(0_u32, |all, byte| all << 8 | u32::from(*byte));
-        for place in 0..4 {
-            let letter = LETTERS[(all >> (18 - 6 * place) & 63) as usize];
-            text.push(if place <= three.len() { char::from(letter) } else { '=' });
-        }
-    }
-    text
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -188,6 +176,6 @@ mod tests {
     fn base64_is_that_of_rfc_4648() {
         // RFC 4648 section 10, test vectors.
         let vectors = [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")];
-        assert!(vectors.iter().all(|(plain, encoded)| base64(plain.as_bytes()) == *encoded));
+        assert!(vectors.iter().all(|(plain, encoded)| STANDARD.encode(plain) == *encoded));
     }
 }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::lettering::Lettering;
 use super::table_rows::table_rows;
 use super::{Block, Page};
-use crate::export::figure::{self, Figure, Lettered, PLAIN, css, escaped};
+use crate::export::figure::{self, Figure, Lettered, PLAIN, css};
 use crate::export::map_png::Rgb;
 use crate::units::UnitSystem;
 
@@ -268,7 +268,7 @@ fn figure_row(drawing: &Figure, units: UnitSystem, paper: &Paper) -> Row {
 /// A line under a row of a table.
 pub(super) fn under_line(width: f64, y: f64, weight: f64) -> String {
     let ink = css(crate::export::map_png::INK);
-    format!("<rect x=\"0\" y=\"{y:.2}\" width=\"{width:.2}\" height=\"{weight}\" fill=\"{}\"/>", escaped(&ink))
+    format!("<rect x=\"0\" y=\"{y:.2}\" width=\"{width:.2}\" height=\"{weight}\" fill=\"{}\"/>", ink)
 }
 
 #[cfg(test)]
